@@ -1,0 +1,1 @@
+//! Room, views and the picture: the list of plain 2D shapes that every output draws.
