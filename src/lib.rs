@@ -22,4 +22,8 @@
 
 pub mod finding;
 pub mod light;
+pub mod profile;
+pub mod rig;
+pub mod show;
 pub mod stage;
+pub mod wire;
