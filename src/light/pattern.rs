@@ -104,7 +104,7 @@ mod tests {
                 assert!(opening.iter().all(|p| p.length() <= 1.0), "{}", drawing.name);
             }
             let vertices: usize = drawing.openings.iter().map(Vec::len).sum();
-            assert!(vertices <= 160, "{} has {vertices} vertices", drawing.name);
+            assert!(vertices <= 150, "{} has {vertices} vertices", drawing.name);
             assert!((0.1..0.8).contains(&drawing.open_fraction), "{}", drawing.name);
         }
     }
