@@ -179,7 +179,8 @@ pub struct Stroke {
     pub width: f32,
     /// Colour.
     pub ink: Ink,
-    /// Lengths drawn and left out in turn, in points; `None` draws all of it.
+    /// Lengths drawn and left out in turn, in points; `None`, or a length that is not above 0.05,
+    /// draws all of it.
     pub dash: Option<(f32, f32)>,
 }
 
@@ -193,7 +194,21 @@ impl Stroke {
     pub const fn dashed(width: f32, ink: Ink, on: f32, off: f32) -> Self {
         Self { width, ink, dash: Some((on, off)) }
     }
+
+    /// The dash as it is drawn: `None` where the lengths make no visible dash.
+    pub fn drawn_dash(&self) -> Option<(f32, f32)> {
+        let seen = |length: f32| length > 0.05 && length.is_finite();
+        self.dash.filter(|(on, off)| seen(*on) && seen(*off))
+    }
+
+    fn is_drawable(&self) -> bool {
+        self.width > 0.0 && self.width < FARTHEST
+    }
 }
+
+/// How far from 0 a shape may reach, in points: beyond it, 32-bit numbers no longer tell neighbouring
+/// points apart.
+const FARTHEST: f32 = 1e7;
 
 /// Which part of a text lies at its `at`, sideways.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -231,7 +246,8 @@ pub enum Weight {
     Mono,
 }
 
-/// One thing drawn.
+/// One thing drawn. A shape with a number that is not finite, a point farther than 1e7 points away or
+/// a stroke without a width is left out ([`Shape::is_drawable`]).
 #[derive(Clone, Debug, PartialEq)]
 pub enum Shape {
     /// A polyline or polygon.
@@ -242,7 +258,8 @@ pub enum Shape {
         closed: bool,
         /// How the line is drawn, if it is.
         stroke: Option<Stroke>,
-        /// What is inside, if anything; the line is closed for this either way.
+        /// What is inside, if anything; the line is closed for this either way. A filled line has to
+        /// be convex: the window fills no other.
         fill: Option<Ink>,
     },
     /// A circle.
@@ -301,6 +318,27 @@ impl Shape {
     /// A circle.
     pub fn circle(centre: Vec2, radius: f32, stroke: Option<Stroke>, fill: Option<Ink>) -> Self {
         Self::Circle { centre, radius, stroke, fill }
+    }
+
+    /// Whether the shape can be drawn at all: its numbers are finite and not too large.
+    pub fn is_drawable(&self) -> bool {
+        let near = |point: &Vec2| point.abs().cmple(Vec2::splat(FARTHEST)).all();
+        match self {
+            Self::Line { points, stroke, .. } => {
+                points.len() >= 2
+                    && points.iter().all(near)
+                    && stroke.as_ref().is_none_or(Stroke::is_drawable)
+            }
+            Self::Circle { centre, radius, stroke, .. } => {
+                near(centre)
+                    && *radius > 0.0
+                    && *radius <= FARTHEST
+                    && stroke.as_ref().is_none_or(Stroke::is_drawable)
+            }
+            Self::Text { at, size, turn_deg, .. } => {
+                near(at) && *size > 0.0 && size.is_finite() && turn_deg.is_finite()
+            }
+        }
     }
 
     /// Plain level text in the regular weight, without a halo.
