@@ -20,6 +20,11 @@
 //! * Slots, universes and wheel slots count from 1.
 //! * No stage up to [`stage::Picture`] touches a file, a socket, a clock or the window.
 
+pub mod decode;
 pub mod finding;
 pub mod light;
+pub mod profile;
+pub mod rig;
+pub mod show;
 pub mod stage;
+pub mod wire;
