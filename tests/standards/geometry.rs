@@ -16,7 +16,8 @@ use crate::assert_near;
 fn head(apex: DVec3, pan_deg: f64, tilt_deg: f64, half_angle_deg: f64) -> Cone {
     let turn = DMat3::from_rotation_z(pan_deg.to_radians())
         * DMat3::from_rotation_x(tilt_deg.to_radians());
-    Cone::new(apex, turn * -DVec3::Z, turn * DVec3::Y, half_angle_deg.to_radians()).unwrap()
+    Cone::new(apex, turn * -DVec3::Z, turn * DVec3::Y, half_angle_deg.to_radians())
+        .expect("a finite cone")
 }
 
 fn floor(half_m: f64) -> Face {
