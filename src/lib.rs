@@ -21,6 +21,12 @@
 //! * No stage up to [`stage::Picture`] touches a file, a socket, a clock or the window.
 
 pub mod app;
+pub mod decode;
 pub mod finding;
 pub mod light;
+pub mod motion;
+pub mod profile;
+pub mod rig;
+pub mod show;
 pub mod stage;
+pub mod wire;

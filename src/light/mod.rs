@@ -1,1 +1,13 @@
 //! Colour, cone, footprint and photometry: what leaves a fixture and where it lands.
+
+pub mod colour;
+pub mod cone;
+pub mod conic;
+pub mod pattern;
+pub mod photometry;
+
+pub use colour::{Rgb, Xy, Xyz};
+pub use cone::{Cone, Face};
+pub use conic::Footprint;
+pub use pattern::Drawing;
+pub use photometry::Distribution;

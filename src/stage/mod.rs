@@ -4,9 +4,11 @@ mod coverage;
 pub mod picture;
 pub mod png;
 pub mod raster;
+pub mod room;
 pub mod svg;
 pub mod text;
 
 pub use picture::{
     AlignH, AlignV, Fill, Glow, Ink, Pane, Picture, Rect, Shape, Stroke, Weight, respond,
 };
+pub use room::{Block, Room, Truss};

@@ -1,0 +1,19 @@
+//! Frames through compiled profile modes: what every fixture is asked to do.
+//!
+//! A mode is compiled once into flat tables ([`CompiledMode`]); a rig of them becomes a [`Plan`];
+//! [`Plan::decode`] finds the range of every channel of every fixture in one pass that allocates
+//! nothing; a [`Reading`] shows what was found, and [`Asked`] says it in typed, physical terms.
+
+pub mod ask;
+pub mod asked;
+pub mod compile;
+pub mod plan;
+pub mod reading;
+
+pub use asked::{
+    AimSpeed, Asked, AxisAsk, BladeAsk, CellAsk, Command, Override, ShutterAsk, TurnAsk, WheelAsk,
+    WheelPlace,
+};
+pub use compile::{CompiledChannel, CompiledMode, CompiledRange};
+pub use plan::{Decoded, Plan, PlannedFixture};
+pub use reading::{ChannelReading, Held, Reading};

@@ -1,0 +1,149 @@
+//! What a frame asks of one fixture, channel by channel.
+
+use super::asked::Asked;
+use super::compile::{CompiledChannel, CompiledMode, CompiledRange};
+use super::plan::{Decoded, PlannedFixture};
+use crate::wire::{Frames, Slot, SlotState};
+
+/// How a channel's value came to be held.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Held {
+    /// The last frame carried all of its slots.
+    Sent(u32),
+    /// The last frame did not reach all of its slots; they keep what they had.
+    Kept(u32),
+    /// At least one of its slots was never sent: there is no value.
+    NeverSent,
+    /// The fixture has no address, or the channel lies past slot 512.
+    NoSlot,
+}
+
+impl Held {
+    /// The value at the channel's full resolution, sent now or kept.
+    pub fn value(self) -> Option<u32> {
+        match self {
+            Self::Sent(value) | Self::Kept(value) => Some(value),
+            Self::NeverSent | Self::NoSlot => None,
+        }
+    }
+}
+
+/// What a frame asks of one fixture.
+#[derive(Clone, Copy, Debug)]
+pub struct Reading<'a> {
+    fixture: &'a PlannedFixture,
+    /// The fixture's compiled mode.
+    pub mode: &'a CompiledMode,
+    frames: &'a Frames,
+    decoded: &'a Decoded,
+}
+
+/// What a frame asks of one channel.
+#[derive(Clone, Copy, Debug)]
+pub struct ChannelReading<'a> {
+    /// The channel.
+    pub channel: &'a CompiledChannel,
+    /// Its value.
+    pub held: Held,
+    /// The range the value lies in. `None` in a gap, or without a value.
+    pub range: Option<&'a CompiledRange>,
+    /// What is asked, in the unit of the range's physical pair. `None` for an effect that has none.
+    pub physical: Option<f64>,
+}
+
+impl ChannelReading<'_> {
+    /// The value lies in no range.
+    pub fn in_gap(&self) -> bool {
+        self.held.value().is_some() && self.range.is_none()
+    }
+
+    /// What is asked, in words: `35.00 deg`, `open`, `5.00 Hz`.
+    pub fn words(&self) -> String {
+        match (self.held, self.range) {
+            (Held::NeverSent, _) => "not sent".to_owned(),
+            (Held::NoSlot, _) => "no slot".to_owned(),
+            (_, None) => "nothing (no range)".to_owned(),
+            (_, Some(range)) => match (range.physical, self.physical) {
+                (Some(physical), Some(value)) => physical.unit.format(value),
+                _ => range.label.clone(),
+            },
+        }
+    }
+}
+
+impl<'a> Reading<'a> {
+    pub(crate) fn new(
+        fixture: &'a PlannedFixture,
+        mode: &'a CompiledMode,
+        frames: &'a Frames,
+        decoded: &'a Decoded,
+    ) -> Self {
+        Self { fixture, mode, frames, decoded }
+    }
+
+    /// The slot of the universe at `offset` (from 1), or `None` past its end.
+    pub fn slot(&self, offset: u16) -> Option<Slot> {
+        self.fixture.address?.slot_at(offset)
+    }
+
+    /// What is held of a slot at `offset`.
+    pub fn slot_state(&self, offset: u16) -> Option<SlotState> {
+        let address = self.fixture.address?;
+        Some(self.frames.state(address.universe, address.slot_at(offset)?))
+    }
+
+    /// The value of a channel.
+    pub fn held(&self, channel: &CompiledChannel) -> Held {
+        let (mut value, mut kept) = (0u32, false);
+        for offset in &channel.offsets {
+            let byte = match self.slot_state(*offset) {
+                None => return Held::NoSlot,
+                Some(SlotState::NeverSent) => return Held::NeverSent,
+                Some(SlotState::Kept(byte)) => {
+                    kept = true;
+                    byte
+                }
+                Some(SlotState::Sent(byte)) => byte,
+            };
+            value = value << 8 | u32::from(byte);
+        }
+        if kept { Held::Kept(value) } else { Held::Sent(value) }
+    }
+
+    /// What is asked of one channel, or `None` past the last.
+    pub fn channel(&self, index: usize) -> Option<ChannelReading<'a>> {
+        let channel = self.mode.channels.get(index)?;
+        let held = self.held(channel);
+        let range = held
+            .value()
+            .and_then(|_| self.fixture.hit(index, self.decoded)?)
+            .and_then(|range| channel.ranges.get(range));
+        let physical = held.value().and_then(|value| range?.physical_at(value));
+        Some(ChannelReading { channel, held, range, physical })
+    }
+
+    /// What is asked of every channel, in the profile's order.
+    pub fn channels(&self) -> impl Iterator<Item = ChannelReading<'a>> {
+        (0..self.mode.channels.len()).filter_map(|i| self.channel(i))
+    }
+
+    /// What is asked of the whole fixture, typed.
+    pub fn asked(&self) -> Asked {
+        let mut asked = Asked::for_mode(self.mode);
+        self.ask(&mut asked);
+        asked
+    }
+
+    /// The same, into an [`Asked`] made by [`Asked::for_mode`] for this mode, without allocating.
+    pub fn ask(&self, asked: &mut Asked) {
+        super::ask::fill(self, asked);
+    }
+
+    /// The range that a channel stands in while it has no value or its value lies in a gap: the one
+    /// of its value at rest, with that value.
+    pub(crate) fn at_rest(&self, channel: &'a CompiledChannel) -> Option<(&'a CompiledRange, u32)> {
+        let held = |offset| self.slot_state(offset).and_then(SlotState::value);
+        let range = channel.find_with(channel.default, held)?;
+        Some((channel.ranges.get(range)?, channel.default))
+    }
+}

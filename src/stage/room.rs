@@ -1,0 +1,83 @@
+//! The room: a box with a floor, walls and a ceiling, and what hangs and stands in it.
+
+use glam::DVec3;
+use serde::{Deserialize, Serialize};
+
+/// A box-shaped room. Right-handed metres: x to the audience's right, y upstage, z up; the origin is
+/// the centre of the stage front edge, on the floor.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Room {
+    /// From the left wall to the right one, in metres; both are as far from x = 0.
+    pub width_m: f64,
+    /// From the stage front edge to the back wall, in metres.
+    pub depth_m: f64,
+    /// From the stage front edge towards the audience, as far as the room is drawn, in metres.
+    pub front_m: f64,
+    /// From the floor to the ceiling, in metres.
+    pub height_m: f64,
+    /// Straight trusses and bars.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub trusses: Vec<Truss>,
+    /// Risers, steps and set pieces, as boxes; drawn, and transparent to light.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub blocks: Vec<Block>,
+}
+
+impl Default for Room {
+    fn default() -> Self {
+        Self {
+            width_m: 12.0,
+            depth_m: 8.0,
+            front_m: 4.0,
+            height_m: 7.0,
+            trusses: Vec::new(),
+            blocks: Vec::new(),
+        }
+    }
+}
+
+impl Room {
+    /// The corner at the left, nearest the audience, on the floor.
+    pub fn min(&self) -> DVec3 {
+        DVec3::new(-self.width_m / 2.0, -self.front_m, 0.0)
+    }
+
+    /// The corner at the right, upstage, at the ceiling.
+    pub fn max(&self) -> DVec3 {
+        DVec3::new(self.width_m / 2.0, self.depth_m, self.height_m)
+    }
+}
+
+/// A straight truss or bar.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Truss {
+    /// What a person calls it.
+    pub name: String,
+    /// One end, in metres.
+    pub from: (f64, f64, f64),
+    /// The other end, in metres.
+    pub to: (f64, f64, f64),
+    /// Width across, in metres.
+    #[serde(default = "Truss::usual_width")]
+    pub width_m: f64,
+}
+
+impl Truss {
+    fn usual_width() -> f64 {
+        0.3
+    }
+}
+
+/// A box on the stage.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Block {
+    /// What a person calls it.
+    pub name: String,
+    /// The corner at the left, nearest the audience, lowest; in metres.
+    pub min: (f64, f64, f64),
+    /// The corner opposite; in metres.
+    pub max: (f64, f64, f64),
+}

@@ -1,0 +1,203 @@
+//! What a receiver holds of each universe after the frames it was sent.
+//!
+//! Not sent is not 0: a slot that no frame ever reached is unknown, and one that the last frame did
+//! not reach keeps what it had.
+
+use std::collections::BTreeMap;
+
+use super::frame::{Frame, SLOTS, Slot, Universe};
+
+/// A set of slots.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+struct SlotSet([u64; SLOTS / 64]);
+
+impl SlotSet {
+    fn insert(&mut self, slot: Slot) {
+        self.0[slot.index() / 64] |= 1 << (slot.index() % 64);
+    }
+
+    fn contains(&self, slot: Slot) -> bool {
+        self.0[slot.index() / 64] & (1 << (slot.index() % 64)) != 0
+    }
+
+    /// The first `n` slots.
+    fn first(n: usize) -> Self {
+        Self(std::array::from_fn(|i| match n.saturating_sub(i * 64) {
+            0 => 0,
+            n @ 1..64 => (1 << n) - 1,
+            _ => u64::MAX,
+        }))
+    }
+
+    fn union(self, other: Self) -> Self {
+        Self(std::array::from_fn(|i| self.0[i] | other.0[i]))
+    }
+
+    fn is_full(&self) -> bool {
+        self.0.iter().all(|word| *word == u64::MAX)
+    }
+}
+
+/// What is known of one slot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SlotState {
+    /// The last frame carried this value.
+    Sent(u8),
+    /// An earlier frame carried it and the last one did not reach so far: it is kept.
+    Kept(u8),
+    /// No frame ever carried it.
+    NeverSent,
+}
+
+impl SlotState {
+    /// The value held, sent now or kept.
+    pub fn value(self) -> Option<u8> {
+        match self {
+            Self::Sent(value) | Self::Kept(value) => Some(value),
+            Self::NeverSent => None,
+        }
+    }
+}
+
+/// What a receiver holds of one universe.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Levels {
+    values: [u8; SLOTS],
+    sent: SlotSet,
+    ever: SlotSet,
+}
+
+impl Default for Levels {
+    fn default() -> Self {
+        Self { values: [0; SLOTS], sent: SlotSet::default(), ever: SlotSet::default() }
+    }
+}
+
+impl Levels {
+    /// A universe in which every slot was sent.
+    pub fn full(values: [u8; SLOTS]) -> Self {
+        let all = SlotSet::first(SLOTS);
+        Self { values, sent: all, ever: all }
+    }
+
+    /// Takes a frame in. Returns false, and changes nothing, where its start code says that the
+    /// slots are no levels (E1.11, 8.5.1).
+    pub fn apply(&mut self, frame: &Frame) -> bool {
+        if !frame.carries_levels() {
+            return false;
+        }
+        let slots = frame.slots();
+        self.values[..slots.len()].copy_from_slice(slots);
+        self.sent = SlotSet::first(slots.len());
+        self.ever = self.ever.union(self.sent);
+        true
+    }
+
+    /// Sets one slot, as if the frame had carried it.
+    pub fn set(&mut self, slot: Slot, value: u8) {
+        self.values[slot.index()] = value;
+        self.sent.insert(slot);
+        self.ever.insert(slot);
+    }
+
+    /// What is known of a slot.
+    pub fn state(&self, slot: Slot) -> SlotState {
+        let value = self.values[slot.index()];
+        if self.sent.contains(slot) {
+            SlotState::Sent(value)
+        } else if self.ever.contains(slot) {
+            SlotState::Kept(value)
+        } else {
+            SlotState::NeverSent
+        }
+    }
+
+    /// The values held; a slot that was never sent reads 0 here, so ask [`Self::state`] first
+    /// unless [`Self::is_full`].
+    pub fn values(&self) -> &[u8; SLOTS] {
+        &self.values
+    }
+
+    /// Whether the last frame carried every slot.
+    pub fn is_full(&self) -> bool {
+        self.sent.is_full()
+    }
+
+    /// The slots ever sent with their values, in order.
+    pub fn known(&self) -> impl Iterator<Item = (Slot, u8)> {
+        (0..SLOTS)
+            .filter_map(Slot::from_index)
+            .filter(|slot| self.ever.contains(*slot))
+            .map(|slot| (slot, self.values[slot.index()]))
+    }
+}
+
+/// What a receiver holds of every universe it heard.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Frames(BTreeMap<Universe, Levels>);
+
+impl Frames {
+    /// What is held of a universe, or `None` if nothing was ever heard of it.
+    pub fn get(&self, universe: Universe) -> Option<&Levels> {
+        self.0.get(&universe)
+    }
+
+    /// What is held of a universe, to change it.
+    pub fn universe_mut(&mut self, universe: Universe) -> &mut Levels {
+        self.0.entry(universe).or_default()
+    }
+
+    /// Every universe heard, in order.
+    pub fn iter(&self) -> impl Iterator<Item = (Universe, &Levels)> {
+        self.0.iter().map(|(universe, levels)| (*universe, levels))
+    }
+
+    /// What is known of a slot.
+    pub fn state(&self, universe: Universe, slot: Slot) -> SlotState {
+        self.get(universe).map_or(SlotState::NeverSent, |levels| levels.state(slot))
+    }
+
+    /// Sets one slot.
+    pub fn set(&mut self, universe: Universe, slot: Slot, value: u8) {
+        self.universe_mut(universe).set(slot, value);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn slot(n: u16) -> Slot {
+        Slot::new(n).unwrap()
+    }
+
+    #[test]
+    fn a_short_frame_leaves_the_rest_as_it_was_and_says_so() {
+        let mut levels = Levels::default();
+        assert_eq!(levels.state(slot(1)), SlotState::NeverSent);
+        assert!(levels.apply(&Frame::levels(vec![9; 128]).unwrap()));
+        assert!(levels.apply(&Frame::levels(vec![1, 2, 3]).unwrap()));
+        assert_eq!(levels.state(slot(3)), SlotState::Sent(3));
+        assert_eq!(levels.state(slot(4)), SlotState::Kept(9));
+        assert_eq!(levels.state(slot(129)), SlotState::NeverSent);
+        assert_eq!(levels.known().count(), 128);
+    }
+
+    #[test]
+    fn a_frame_that_carries_no_levels_changes_nothing() {
+        let mut levels = Levels::full([7; SLOTS]);
+        let before = levels.clone();
+        assert!(!levels.apply(&Frame::new(0xDD, vec![100; 512]).unwrap()));
+        assert_eq!(levels, before);
+    }
+
+    #[test]
+    fn the_first_n_slots_are_the_first_n() {
+        for n in [0, 1, 63, 64, 65, 511, 512] {
+            let set = SlotSet::first(n);
+            let count = (0..SLOTS).filter(|i| set.contains(Slot::from_index(*i).unwrap())).count();
+            assert_eq!(count, n);
+            assert_eq!(set.is_full(), n == SLOTS);
+        }
+    }
+}

@@ -1,0 +1,8 @@
+//! Frames: what one packet carries and what a receiver holds after some of them.
+
+pub mod frame;
+pub mod levels;
+pub mod text;
+
+pub use frame::{Frame, FrameError, SLOTS, Slot, Universe};
+pub use levels::{Frames, Levels, SlotState};
