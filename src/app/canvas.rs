@@ -298,7 +298,14 @@ fn paint_text(painter: &Painter, origin: Pos2, shape: &Shape) {
     let ascent = text::line_heights(size, *weight).ascent;
     let angle = turn_deg.to_radians();
     let corner = egui::vec2(baseline.x, baseline.y - ascent);
-    let pos = at(origin, *place) + egui::emath::Rot2::from_angle(angle) * corner;
+    let mut pos = at(origin, *place) + egui::emath::Rot2::from_angle(angle) * corner;
+    if angle == 0.0 {
+        // egui moves the line's corner and the baseline within it to whole pixels, each for itself;
+        // what has to be right is the baseline.
+        let pixel = painter.pixels_per_point();
+        let whole = |value: f32| (value * pixel).round() / pixel;
+        pos.y = whole(pos.y + ascent) - whole(ascent);
+    }
     if let Some(halo) = halo {
         let reach = text::halo_reach(size);
         let rim_ink = colour(halo.with_alpha(rim_alpha(halo.alpha())));
