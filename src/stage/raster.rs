@@ -250,6 +250,9 @@ impl Ramp {
                     self.per_x = along.x;
                     self.per_y = along.y;
                     self.base = (DVec2::splat(0.5) - from).dot(along);
+                } else {
+                    // A line without a length: everything lies past its end.
+                    self.base = f64::MAX;
                 }
             }
         }

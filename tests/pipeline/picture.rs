@@ -133,6 +133,23 @@ fn a_gradient_is_straight_between_stops_and_constant_beyond_them() {
 }
 
 #[test]
+fn a_gradient_without_a_length_has_the_light_of_its_last_stop() {
+    let stops = vec![(0.0, [1.0, 0.0, 0.0]), (1.0, [0.0, 0.5, 0.0])];
+    for from in [Vec2::ONE, Vec2::splat(f32::NAN), Vec2::splat(f32::INFINITY)] {
+        let fill = Fill::Along { from, to: Vec2::ONE, stops: stops.clone() };
+        let glow = Glow { outline: rect_outline(0.0, 0.0, 4.0, 4.0), fill };
+        assert_eq!(lit(std::slice::from_ref(&glow), 4, 4).light(2, 2), Some([0.0, 0.5, 0.0]));
+        let mut picture = Picture::new(Vec2::splat(4.0), Ink::grey(0), "one stop");
+        let mut pane = Pane::new(Rect::at(Vec2::ZERO, Vec2::splat(4.0)), Ink::grey(0));
+        pane.glows.push(glow);
+        picture.panes.push(pane);
+        let expected = respond([0.0, 0.5, 0.0], [0.0; 3])[1] * 255.0;
+        let level = f32::from(rendered(&write_svg(&picture)).get_pixel(2, 2).0[1]);
+        assert_near(level, expected, 2.0, "green in the SVG");
+    }
+}
+
+#[test]
 fn two_beams_add_and_an_outline_wound_twice_does_not() {
     let outline = rect_outline(0.0, 0.0, 4.0, 4.0);
     let two = [Glow::flat(outline.clone(), WHITE), Glow::flat(outline.clone(), [0.5; 3])];
