@@ -1,0 +1,4 @@
+//! The window.
+
+pub mod canvas;
+pub mod soft;
