@@ -23,6 +23,7 @@
 pub mod decode;
 pub mod finding;
 pub mod light;
+pub mod motion;
 pub mod profile;
 pub mod rig;
 pub mod show;

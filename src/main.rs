@@ -1,1 +1,3 @@
+//! Draws and reads DMX512 lighting rigs offline: the window and the command line.
+
 fn main() {}

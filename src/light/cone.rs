@@ -51,8 +51,8 @@ impl Cone {
 
     /// The same beam at another half angle, clamped as in [`Cone::new`]; what is no number gives 0.
     pub fn with_half_angle(&self, half_angle_rad: f64) -> Self {
-        // f64::max drops a NaN, which clamp would keep.
-        Self { half_angle_rad: half_angle_rad.max(0.0).min(MAX_HALF_ANGLE_RAD), ..*self }
+        let half_angle_rad = if half_angle_rad.is_nan() { 0.0 } else { half_angle_rad };
+        Self { half_angle_rad: half_angle_rad.clamp(0.0, MAX_HALF_ANGLE_RAD), ..*self }
     }
 
     /// Direction (not unit length) of the point `p` of the aperture's unit disc; a point of length 1

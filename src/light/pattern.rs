@@ -66,8 +66,8 @@ impl From<Record> for Drawing {
             .into_iter()
             .map(|points| points.into_iter().map(DVec2::from).collect())
             .collect();
-        let open_m2: f64 = openings.iter().map(|opening| signed_area(opening).abs()).sum();
-        Self { name: record.name, openings, open_fraction: (open_m2 / PI).clamp(0.0, 1.0) }
+        let open_area: f64 = openings.iter().map(|opening| signed_area(opening).abs()).sum();
+        Self { name: record.name, openings, open_fraction: (open_area / PI).clamp(0.0, 1.0) }
     }
 }
 

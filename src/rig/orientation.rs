@@ -107,6 +107,16 @@ pub fn head_frame(hang: Hang, pan_deg: f64, tilt_deg: f64) -> BeamFrame {
     BeamFrame { axis: turn * DVec3::NEG_Z, up: turn * DVec3::Y }
 }
 
+/// The frame of a mirror's beam at these angles, in the room. Hung, the light leaves straight down at
+/// pan 0, tilt 0; positive pan swings it to the audience's right, then positive tilt swings it
+/// upstage.
+pub fn mirror_frame(hang: Hang, pan_deg: f64, tilt_deg: f64) -> BeamFrame {
+    let turn = hang.rotation()
+        * DMat3::from_rotation_x(tilt_deg.to_radians())
+        * DMat3::from_rotation_y(-pan_deg.to_radians());
+    BeamFrame { axis: turn * DVec3::NEG_Z, up: turn * DVec3::Y }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -130,6 +140,14 @@ mod tests {
         check(Hang::Standing, 0.0, 90.0, DVec3::Y);
         // Seen from above, a standing head pans the other way.
         check(Hang::Standing, 90.0, 90.0, DVec3::X);
+    }
+
+    #[test]
+    fn a_mirror_swings_the_light_sideways_and_upstage() {
+        let near = |a: DVec3, b: DVec3| assert!((a - b).length() < 1e-12, "{a} should be {b}");
+        near(mirror_frame(Hang::Hung, 0.0, 0.0).axis, DVec3::NEG_Z);
+        near(mirror_frame(Hang::Hung, 90.0, 0.0).axis, DVec3::X);
+        near(mirror_frame(Hang::Hung, 0.0, 90.0).axis, DVec3::Y);
     }
 
     #[test]
