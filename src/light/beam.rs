@@ -108,7 +108,7 @@ pub fn add_beams(
     pose: &Pose,
     out: &mut Vec<Beam>,
 ) {
-    if !(pose.light() > 0.0) || pose.lamp == Lamp::Off || !fixture.at.is_finite() {
+    if pose.light() <= 0.0 || pose.lamp == Lamp::Off || !fixture.at.is_finite() {
         return;
     }
     let frame = beam_frame(fixture, profile, pose);
@@ -117,7 +117,7 @@ pub fn add_beams(
     let half_angle_rad = distribution.field_deg().to_radians() / 2.0;
     let prism = prism(profile, pose);
     for (i, cell) in pose.cells.iter().enumerate() {
-        if !(cell.light > 0.0) {
+        if cell.light <= 0.0 {
             continue;
         }
         let (x, y) = profile.cells.get(i).copied().unwrap_or((0.0, 0.0));
