@@ -43,10 +43,11 @@ pub struct Beam {
 }
 
 impl Beam {
-    /// Intensity towards a point, in candela per channel; black outside the field.
+    /// Intensity towards a point, in candela per channel. It fades on past the field angle where the
+    /// beam is round and open; patterns and edges end at the field.
     pub fn intensity_toward(&self, point: DVec3) -> Rgb {
         let Some(angle) = self.cone.off_axis_rad(point) else { return Rgb::BLACK };
-        if angle > self.cone.half_angle_rad {
+        if angle >= std::f64::consts::FRAC_PI_2 {
             return Rgb::BLACK;
         }
         let in_aperture = self.aperture_point(point);
@@ -97,6 +98,13 @@ pub fn beam_frame(fixture: &Fixture, profile: &Profile, pose: &Pose) -> BeamFram
         Head::Moving { .. } => head_frame(fixture.hang, pose.pan_deg, pose.tilt_deg),
         Head::Mirror { .. } => mirror_frame(fixture.hang, pose.pan_deg, pose.tilt_deg),
     }
+}
+
+/// The field cone of a fixture, from its middle, whether or not there is light in it.
+pub fn aim_cone(fixture: &Fixture, profile: &Profile, pose: &Pose) -> Option<Cone> {
+    let frame = beam_frame(fixture, profile, pose);
+    let half_angle_rad = distribution(profile, pose).field_deg().to_radians() / 2.0;
+    Cone::new(fixture.at, frame.axis, frame.up, half_angle_rad)
 }
 
 /// Adds the beams of a fixture to `out`: none where it is dark, or where something else than the
