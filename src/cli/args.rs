@@ -225,11 +225,7 @@ fn number(text: &str) -> Option<u32> {
     text.bytes().all(|byte| byte.is_ascii_digit()).then(|| text.parse().ok())?
 }
 
-fn real(
-    text: &str,
-    allowed: std::ops::RangeInclusive<f64>,
-    wanted: &str,
-) -> Result<f64, String> {
+fn real(text: &str, allowed: std::ops::RangeInclusive<f64>, wanted: &str) -> Result<f64, String> {
     let value = text.trim().parse::<f64>().ok();
     value.filter(|value| allowed.contains(value)).ok_or_else(|| format!("`{text}` is not {wanted}"))
 }

@@ -6,11 +6,11 @@ use serde::Serialize;
 
 use super::args::CheckArgs;
 use super::{Failure, Report, input, json};
-use crate::finding::{Finding, Place, Severity, TextPlace};
+use crate::finding::{Finding, Findings, Place, Severity, TextPlace};
 use crate::light::pattern;
 use crate::profile::parse_profile;
 use crate::profile::place::{PathInFile, locate};
-use crate::show::read_show;
+use crate::show::check_show;
 
 /// What a file holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -47,11 +47,13 @@ fn look_at(path: &Path, text: &str) -> (Option<Kind>, Vec<Finding>) {
     let kind = kind_of(text);
     let known = |name: &str| pattern::drawing(name).is_some();
     let findings = match kind {
-        Some(Kind::Profile) => parse_profile(text, Some(file), &known).map(|(_, said)| said),
-        Some(Kind::Show) => read_show(path, &known).map(|(_, said)| said),
-        None => Err(neither(file, text).into()),
+        Some(Kind::Profile) => match parse_profile(text, Some(file), &known) {
+            Ok((_, findings)) | Err(Findings(findings)) => findings,
+        },
+        Some(Kind::Show) => check_show(text, Some(file), &known),
+        None => vec![neither(file, text)],
     };
-    (kind, findings.unwrap_or_else(|findings| findings.0))
+    (kind, findings)
 }
 
 /// Tells a profile from a show by the fields that only one of them has.
@@ -72,7 +74,7 @@ fn kind_of(text: &str) -> Option<Kind> {
 
 /// A text that is no RON at all gets the reader's own words for what is wrong with it.
 fn neither(file: &Path, text: &str) -> Finding {
-    let readable = crate::profile::ron_error::from_ron::<serde::de::IgnoredAny>(text, Some(file));
+    let readable = crate::profile::ron_text::from_ron::<serde::de::IgnoredAny>(text, Some(file));
     readable.err().unwrap_or_else(|| {
         Finding::error(
             Place::file(file),
@@ -169,7 +171,10 @@ mod tests {
         for (text, kind) in [
             ("(maker: \"A\", model: \"B\", modes: [(name: ", Some(Kind::Profile)),
             ("(mkaer: \"A\", modes: [])", Some(Kind::Profile)),
-            ("(format: 1, name: \"A\", fixtures: [(id: 1, profile: \"maker:\")])", Some(Kind::Show)),
+            (
+                "(format: 1, name: \"A\", fixtures: [(id: 1, profile: \"maker:\")])",
+                Some(Kind::Show),
+            ),
             ("#![enable(implicit_some)]\n(fixtures: [])", Some(Kind::Show)),
             ("(name: \"maker: x\")", None),
             ("[1, 2]", None),

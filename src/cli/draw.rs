@@ -1,8 +1,6 @@
 //! `slotwright draw`: the stage as a picture in a file.
 
-use std::fs;
-use std::io::{self, Write as _};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use glam::Vec2;
 
@@ -10,6 +8,7 @@ use super::args::{DrawArgs, DrawnView, Size};
 use super::frames::Situation;
 use super::{Failure, Report};
 use crate::finding::{Finding, Place};
+use crate::show::disk::write_file;
 use crate::stage::draw::DEFAULT_HAZE_PER_M;
 use crate::stage::{
     DrawOptions, Picture, Rect, Room, Sheet, View, ViewKind, draw, png::write_png, svg::write_svg,
@@ -38,10 +37,7 @@ pub(super) fn run(args: &DrawArgs) -> Result<Report, Failure> {
     let (views, size) = views(args.view, args.size, &situation.show.room);
     let picture = draw(&situation.scene(), &views, size, &options);
     let bytes = encode(&picture, format)?;
-    write_whole(&args.out, &bytes).map_err(|error| {
-        let what = format!("the picture cannot be written: {error}");
-        Finding::error(Place::file(&args.out), what, "give a place that can be written to")
-    })?;
+    write_file(&args.out, &bytes)?;
     let Size { width, height } = args.size;
     let out = format!("wrote {} ({width}x{height}): {title}\n", args.out.display());
     Ok(Report { out, said: situation.said, bad: false })
@@ -81,39 +77,4 @@ fn encode(picture: &Picture, format: Format) -> Result<Vec<u8>, Failure> {
             Failure::Usage(Finding::error(Place::item("--size"), what, mend))
         }),
     }
-}
-
-/// Writes a file aside and moves it into place, so that there is never half a picture.
-fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    // Through a link, the file it leads to is the one to replace.
-    let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    match fs::metadata(&path) {
-        Ok(about) if about.is_dir() => return Err(io::Error::other("it is a directory")),
-        Ok(about) if !about.is_file() => return fs::write(&path, bytes),
-        _ => {}
-    }
-    let mut aside = new_file(&folder_of(&path))?;
-    aside.write_all(bytes)?;
-    aside.as_file().sync_all()?;
-    aside.persist(&path).map_err(|error| error.error)?;
-    Ok(())
-}
-
-fn folder_of(path: &Path) -> PathBuf {
-    match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
-        _ => PathBuf::from("."),
-    }
-}
-
-fn new_file(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".slotwright-");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt as _;
-        // A picture is for whoever the user lets see files; a file aside is private by default.
-        builder.permissions(fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder)
 }

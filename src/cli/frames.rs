@@ -78,10 +78,11 @@ impl Situation {
 }
 
 fn load_show(path: Option<&Path>) -> Result<(Show, Vec<Finding>), Failure> {
+    let known = |name: &str| pattern::drawing(name).is_some();
     match path {
-        None => Ok((demo_show(), Vec::new())),
+        None => Ok((demo_show(&known)?, Vec::new())),
         Some(path) => {
-            let (show, mut said) = read_show(path, &|name| pattern::drawing(name).is_some())?;
+            let (show, mut said) = read_show(path, &known)?;
             // Notes are for `check`; here they would bury what the frame asks.
             said.retain(|finding| finding.severity > crate::finding::Severity::Note);
             Ok((show, said))
@@ -137,12 +138,7 @@ fn apply_file(
 ) -> Result<(), Failure> {
     let text = input::read_text(path)?;
     let read = parse_frame_text(&text, universe, Some(input::name(path)))?;
-    for (universe, frame) in &read.frames {
-        frames.universe_mut(*universe).apply(frame);
-    }
-    for (universe, slot, value) in &read.slots {
-        frames.set(*universe, *slot, *value);
-    }
+    read.apply(frames);
     said.extend(read.findings);
     Ok(())
 }

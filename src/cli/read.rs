@@ -16,11 +16,8 @@ pub(super) fn run(args: &ReadArgs) -> Result<Report, Failure> {
         ids => situation.places(ids)?,
     };
     let said = std::mem::take(&mut situation.said);
-    let out = if args.json {
-        json::reading(&situation, &places)
-    } else {
-        table(&situation, &places)
-    };
+    let out =
+        if args.json { json::reading(&situation, &places) } else { table(&situation, &places) };
     Ok(Report { out, said, bad: false })
 }
 
@@ -120,9 +117,8 @@ fn block(situation: &Situation, scene: &Scene, at: usize) -> Block {
         table::cut(&model, table::LINE - 2),
         table::cut(&state(scene.marks.get(at), reading.is_some()), table::LINE - 2)
     );
-    let rows = reading.map(|reading| {
-        reading.channels().map(|channel| row(&reading, &channel)).collect()
-    });
+    let rows =
+        reading.map(|reading| reading.channels().map(|channel| row(&reading, &channel)).collect());
     Block { heading, rows: rows.unwrap_or_default() }
 }
 
@@ -173,7 +169,14 @@ fn row(reading: &Reading<'_>, channel: &ChannelReading<'_>) -> Row {
     };
     // A range without a number asks for just what it is called: once is enough.
     let label = if label == asked { String::new() } else { label };
-    [channel.channel.name.clone(), slots(reading, channel), value(reading, channel), range, label, asked]
+    [
+        channel.channel.name.clone(),
+        slots(reading, channel),
+        value(reading, channel),
+        range,
+        label,
+        asked,
+    ]
 }
 
 /// The channel's slots, coarse first: `17 18`. One past the end of the universe is `-`.

@@ -12,5 +12,5 @@ pub mod write;
 pub use document::Document;
 pub use edit::Edit;
 pub use model::{Look, Show};
-pub use read::{demo_show, parse_show, read_show};
+pub use read::{check_show, demo_show, parse_show, read_show};
 pub use write::{save_show, to_ron};

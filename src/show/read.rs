@@ -55,6 +55,28 @@ pub fn parse_show(
     file: Option<&Path>,
     known_drawing: KnownDrawing<'_>,
 ) -> Result<(Show, Vec<Finding>), Findings> {
+    read_strictly(text, file, known_drawing, Severity::Warning)
+}
+
+/// Everything there is to say about a show's text. Other than in [`parse_show`], heads on the same
+/// slots are an error: nobody patches them so on purpose.
+pub fn check_show(
+    text: &str,
+    file: Option<&Path>,
+    known_drawing: KnownDrawing<'_>,
+) -> Vec<Finding> {
+    match read_strictly(text, file, known_drawing, Severity::Error) {
+        Ok((_, findings)) | Err(Findings(findings)) => findings,
+    }
+}
+
+/// Reads a show; `overlap` is how much heads on the same slots matter.
+fn read_strictly(
+    text: &str,
+    file: Option<&Path>,
+    known_drawing: KnownDrawing<'_>,
+    overlap: Severity,
+) -> Result<(Show, Vec<Finding>), Findings> {
     let raw: ShowFile = from_ron(text, file)?;
     let top = PathInFile::top();
     let mut check = Check::default();
@@ -71,7 +93,7 @@ pub fn parse_show(
     let own = own_profiles(&raw.profile_files, file, known_drawing, &mut check, &mut others);
     check.room(&raw.room);
     let (rig, profiles) = fixtures(&raw.fixtures, &own, &mut check);
-    patch(&rig, &profiles, &mut check);
+    patch(&rig, &profiles, overlap, &mut check);
     let looks = looks(&raw.looks, &mut check);
     let levels = match &raw.levels {
         Some(levels) => frames(levels, &top.field("levels"), "levels", &mut check),
@@ -221,12 +243,12 @@ fn address(raw: &FixtureFile, path: &PathInFile, item: &str, check: &mut Check) 
     }
 }
 
-fn patch(rig: &[(usize, Fixture)], profiles: &Profiles, check: &mut Check) {
+fn patch(rig: &[(usize, Fixture)], profiles: &Profiles, overlap: Severity, check: &mut Check) {
     let fixtures: Vec<Fixture> = rig.iter().map(|(_, fixture)| fixture.clone()).collect();
     let mode_of = |fixture: &Fixture| -> Option<&Mode> {
         profiles.get(&fixture.profile).and_then(|profile| profile.mode(&fixture.mode))
     };
-    for found in check_patch(&fixtures, &mode_of, Severity::Warning) {
+    for found in check_patch(&fixtures, &mode_of, overlap) {
         let path = PathInFile::top().field("fixtures").index(rig[found.fixture].0);
         check.found.push(path.field(found.field), found.finding);
     }
