@@ -118,7 +118,7 @@ pub struct DrawArgs {
     )]
     pub exposure: f64,
     /// Haze: percent of the light scattered in each metre, 0..100 [default: 5]
-    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    #[arg(long, value_name = "PERCENT", value_parser = percent, allow_negative_numbers = true)]
     pub haze: Option<f64>,
     /// Mark this fixture, by its number; may be given again. Example: `--fixture 101`
     #[arg(long = "fixture", value_name = "ID")]

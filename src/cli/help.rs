@@ -50,10 +50,11 @@ pub const READ: &str = concat!(
     "
 
 Columns of the table:
-  slots   the channel's slots in the universe, coarse first
-  value   the bytes of those slots, and the number that they make together
-  range   first and last value of the range that the number lies in, and what the chart calls it
-  asked   what that asks of the fixture, in physical units
+  slots          the channel's slots in the universe, coarse first
+  value          the bytes of those slots, and the number that they make together
+  range          first and last value of the range that the number lies in
+  what it does   that range in the words of the chart
+  asked          the number that it asks for, in physical units; nothing where there is none
 
 JSON (`--json`):
   {show, fixtures: [{id, label, profile, mode, universe, address,
