@@ -20,6 +20,7 @@
 //! * Slots, universes and wheel slots count from 1.
 //! * No stage up to [`stage::Picture`] touches a file, a socket, a clock or the window.
 
+pub mod app;
 pub mod decode;
 pub mod finding;
 pub mod light;

@@ -1,0 +1,6 @@
+//! The window.
+
+pub mod command;
+pub mod theme;
+
+pub use command::{Command, How};
