@@ -1,6 +1,18 @@
 //! The window.
 
+pub mod canvas;
 pub mod command;
+pub mod dialogs;
+pub mod files;
+pub mod keys;
+pub mod lists;
+pub mod menus;
+pub mod setup;
+pub mod shell;
+pub mod soft;
+pub mod stage_panel;
+pub mod state;
 pub mod theme;
 
 pub use command::{Command, How};
+pub use shell::{WindowError, WindowOptions, run_window};

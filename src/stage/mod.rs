@@ -1,5 +1,6 @@
 //! Room, views and the picture: the list of plain 2D shapes that every output draws.
 
+mod coverage;
 pub mod picture;
 pub mod png;
 pub mod raster;

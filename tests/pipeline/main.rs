@@ -1,0 +1,3 @@
+//! The pipeline, stage by stage.
+
+mod picture;
