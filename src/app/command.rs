@@ -47,8 +47,13 @@ pub enum Command {
     ShowUniverse(Universe),
     /// Say something in the status line.
     Message(String),
-    /// Change the show in one step of undo.
-    Edit(Edit),
+    /// Change the show.
+    Edit {
+        /// The change.
+        edit: Edit,
+        /// Part of a gesture, as in [`Command::SetSlots`].
+        gesture: bool,
+    },
     /// Recall a look into the slots.
     Recall(usize),
     /// Start typing another name for a look.

@@ -107,7 +107,7 @@ impl Jobs {
     /// Reads a show file.
     pub fn read(&mut self, ctx: &egui::Context, path: PathBuf) {
         self.start(ctx, format!("Reading {}", path.display()), true, move || {
-            let result = read_show(&path, pattern::is_known);
+            let result = read_show(&path, |name| pattern::drawing(name).is_some());
             let result = result.map(|(show, findings)| (Box::new(show), findings));
             Done::Read { path, result }
         });

@@ -228,6 +228,7 @@ pub fn pressed(ctx: &egui::Context) -> Vec<Action> {
     let mut shortcuts: Vec<(&KeyboardShortcut, Action)> = TABLE
         .iter()
         .flat_map(|row| row.keys.iter().map(|key| (key, row.action)))
+        .filter(|(_, action)| *action != Action::SelectNone)
         .filter(|(key, action)| !(typing && action.is_text_editing(key)))
         .collect();
     // A shortcut also matches when more modifiers are held than it names, so the ones that name
@@ -239,6 +240,12 @@ pub fn pressed(ctx: &egui::Context) -> Vec<Action> {
         let taken = shortcuts.iter().filter(|(key, _)| input.consume_shortcut(key));
         taken.map(|(_, action)| *action).collect()
     })
+}
+
+/// Whether Escape was pressed and nothing else made use of it. Ask after everything was drawn.
+pub fn let_go(ctx: &egui::Context) -> bool {
+    let typing = ctx.text_edit_focused();
+    !typing && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
 }
 
 #[cfg(test)]

@@ -11,7 +11,8 @@ use super::keys::Action;
 use super::state::State;
 use super::theme::{Palette, number, small, small_strong, strong};
 use crate::show::Edit;
-use crate::stage::Scene;
+use crate::light::Rgb;
+use crate::stage::{Mark, MarkState, Scene};
 
 /// Height of a row of a list, in points.
 const ROW: f32 = 22.0;
@@ -130,7 +131,8 @@ fn rename_field(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             commands.push(if taken {
                 Command::Message(format!("another look is called `{name}` already"))
             } else {
-                Command::Edit(Edit::RenameLook { index: renaming.look, name })
+                let edit = Edit::RenameLook { index: renaming.look, name };
+                Command::Edit { edit, gesture: false }
             });
         }
         return;
@@ -264,17 +266,36 @@ pub struct LightWords {
 impl LightWords {
     /// The words for one fixture of a scene.
     pub fn of(scene: &Scene, fixture: usize) -> Self {
-        let colour = scene.colour_of(fixture);
-        let (short, spoken) = match (scene.flash_hz(fixture), colour) {
-            (_, None) => ("dark".to_owned(), "dark".to_owned()),
-            (Some(hz), _) => (
-                format!("{hz:.1} Hz"),
-                format!("flashes {hz:.2} times a second; drawn steady at its mean light"),
-            ),
-            (None, Some(_)) => (String::new(), "steady light".to_owned()),
+        let Some(mark) = scene.marks.get(fixture) else {
+            return Self { short: String::new(), spoken: "no data".to_owned(), colour: None };
         };
-        Self { short, spoken, colour }
+        let (short, spoken) = match (&mark.state, mark.flash) {
+            (MarkState::Unread, _) => ("no data", "not patched, or its profile is missing"),
+            (MarkState::Overridden(what), _) => ("own program", what.as_str()),
+            (MarkState::Dark, _) => ("dark", "dark"),
+            (MarkState::Lit, None) => ("", "steady light"),
+            (MarkState::Lit, Some(flash)) => {
+                let hz = flash.hz;
+                return Self {
+                    short: format!("{hz:.1} Hz"),
+                    spoken: format!(
+                        "flashes {hz:.2} times a second; drawn steady at its mean light"
+                    ),
+                    colour: colour_of(mark),
+                };
+            }
+        };
+        Self { short: short.to_owned(), spoken: spoken.to_owned(), colour: colour_of(mark) }
     }
+}
+
+/// What a white surface looks like in a fixture's light, as bright as the fixture's own fullest light
+/// allows.
+fn colour_of(mark: &Mark) -> Option<[u8; 3]> {
+    let (Rgb(colour), share) = mark.light;
+    let strongest = colour.iter().copied().fold(0.0, f64::max);
+    (mark.state == MarkState::Lit && strongest > 0.0)
+        .then(|| (Rgb(colour) * (share / strongest)).to_srgb8())
 }
 
 fn swatch(ui: &Ui, centre: egui::Pos2, colour: Option<[u8; 3]>, palette: &Palette) {

@@ -12,6 +12,7 @@ pub mod shell;
 pub mod soft;
 pub mod stage_panel;
 pub mod state;
+pub mod status;
 pub mod theme;
 
 pub use command::{Command, How};

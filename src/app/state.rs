@@ -15,7 +15,7 @@ use super::lists::Renaming;
 use super::reading::ReadingState;
 use super::setup::SetupState;
 use super::slots::SlotsState;
-use super::stage_panel::StageView;
+use super::stage_panel::{StageSettings, StageView};
 use crate::decode::{Decoded, Plan};
 use crate::finding::{Finding, Findings, Severity};
 use crate::rig::Rig;
@@ -35,13 +35,22 @@ pub struct Preferences {
     pub slots: bool,
     /// The window is light; the stage stays dark.
     pub light: bool,
+    /// How the stage is shown.
+    pub stage: StageSettings,
     /// Show files opened or saved, the last one first.
     pub recent: Vec<PathBuf>,
 }
 
 impl Default for Preferences {
     fn default() -> Self {
-        Self { lists: true, reading: true, slots: true, light: false, recent: Vec::new() }
+        Self {
+            lists: true,
+            reading: true,
+            slots: true,
+            light: false,
+            stage: StageSettings::default(),
+            recent: Vec::new(),
+        }
     }
 }
 
@@ -55,6 +64,15 @@ impl Preferences {
         self.recent.insert(0, path);
         self.recent.truncate(RECENT);
     }
+}
+
+/// What becomes of the automatic exposure when the scene changes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Exposure {
+    /// It follows brighter light but no dimmer one, so that a dimmer pulled down is seen to dim.
+    Held,
+    /// It is found anew.
+    Anew,
 }
 
 /// Something said in the status line.
@@ -156,12 +174,12 @@ impl State {
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
         self.document = Document::new(show, path);
         // Another show, another room: the views start over.
-        self.stage = StageView { settings: self.stage.settings, ..StageView::default() };
+        self.stage = StageView::default();
         (self.reading, self.slots) = Default::default();
         self.setup = SetupState { open: self.setup.open, ..SetupState::default() };
         (self.renaming, self.status, self.gesture) = (None, None, None);
         self.edits += 1;
-        self.work_out();
+        self.work_out(Exposure::Anew);
         self.begin();
     }
 
@@ -192,7 +210,7 @@ impl State {
             Command::Select { fixtures, how } => self.select(fixtures, how),
             Command::ShowUniverse(universe) => self.universe = universe,
             Command::Message(words) => self.say(Severity::Note, words),
-            Command::Edit(edit) => self.edit_in(edit, false),
+            Command::Edit { edit, gesture } => self.edit_in(edit, gesture),
             Command::Recall(look) => self.recall(look),
             Command::Rename(look) => self.start_renaming(look),
             Command::OpenFile(path) => self.jobs.read(ctx, path),
@@ -204,6 +222,8 @@ impl State {
     }
 
     fn edit_in(&mut self, edit: Edit, gesture: bool) {
+        let exposure =
+            if matches!(edit, Edit::RecallLook(_)) { Exposure::Anew } else { Exposure::Held };
         let merge = gesture.then(|| {
             *self.gesture.get_or_insert_with(|| {
                 self.gestures += 1;
@@ -215,11 +235,11 @@ impl State {
         }
         self.document.apply(edit, merge);
         self.edits += 1;
-        self.work_out();
+        self.work_out(exposure);
     }
 
     /// Brings everything that follows from the show up to date.
-    fn work_out(&mut self) {
+    fn work_out(&mut self, exposure: Exposure) {
         let show = &self.document.show;
         if self.planned != show.rig {
             self.planned = show.rig.clone();
@@ -227,7 +247,11 @@ impl State {
             self.decoded = self.plan.start();
         }
         self.plan.decode(&show.levels, &mut self.decoded);
+        let held_lx = self.scene.reference_lx;
         self.scene = Scene::new(&show.room, &show.rig, &self.plan, &show.levels, &self.decoded);
+        if exposure == Exposure::Held {
+            self.scene.reference_lx = self.scene.reference_lx.max(held_lx);
+        }
         self.scene_number += 1;
         self.selection.retain(|fixture| *fixture < show.rig.len());
         self.look = self.look.filter(|look| *look < show.looks.len());
@@ -317,8 +341,11 @@ impl State {
             | Action::AutoExposure
             | Action::MoreHaze
             | Action::LessHaze => {
-                let automatic_ev = self.scene.auto_exposure_ev();
-                self.stage.act(action, &self.document.show.room, automatic_ev);
+                let room = &self.document.show.room;
+                self.stage.act(action, &mut self.preferences.stage, room);
+                if action == Action::AutoExposure {
+                    self.work_out(Exposure::Anew);
+                }
             }
         }
     }
@@ -366,7 +393,7 @@ impl State {
         match take(&mut self.document) {
             Some(what) => {
                 self.edits += 1;
-                self.work_out();
+                self.work_out(Exposure::Held);
                 self.setup.forget();
                 self.say(Severity::Note, format!("{how}: {what}"));
             }
