@@ -43,10 +43,11 @@ pub struct Beam {
 }
 
 impl Beam {
-    /// Intensity towards a point, in candela per channel; black outside the field.
+    /// Intensity towards a point, in candela per channel. It fades on past the field angle where the
+    /// beam is round and open; patterns and edges end at the field.
     pub fn intensity_toward(&self, point: DVec3) -> Rgb {
         let Some(angle) = self.cone.off_axis_rad(point) else { return Rgb::BLACK };
-        if angle > self.cone.half_angle_rad {
+        if angle >= std::f64::consts::FRAC_PI_2 {
             return Rgb::BLACK;
         }
         let in_aperture = self.aperture_point(point);
@@ -99,6 +100,13 @@ pub fn beam_frame(fixture: &Fixture, profile: &Profile, pose: &Pose) -> BeamFram
     }
 }
 
+/// The field cone of a fixture, from its middle, whether or not there is light in it.
+pub fn aim_cone(fixture: &Fixture, profile: &Profile, pose: &Pose) -> Option<Cone> {
+    let frame = beam_frame(fixture, profile, pose);
+    let half_angle_rad = distribution(profile, pose).field_deg().to_radians() / 2.0;
+    Cone::new(fixture.at, frame.axis, frame.up, half_angle_rad)
+}
+
 /// Adds the beams of a fixture to `out`: none where it is dark, or where something else than the
 /// frame runs it and so nothing is known.
 pub fn add_beams(
@@ -108,7 +116,7 @@ pub fn add_beams(
     pose: &Pose,
     out: &mut Vec<Beam>,
 ) {
-    if !(pose.light() > 0.0) || pose.lamp == Lamp::Off || !fixture.at.is_finite() {
+    if pose.light() <= 0.0 || pose.lamp == Lamp::Off || !fixture.at.is_finite() {
         return;
     }
     let frame = beam_frame(fixture, profile, pose);
@@ -117,7 +125,7 @@ pub fn add_beams(
     let half_angle_rad = distribution.field_deg().to_radians() / 2.0;
     let prism = prism(profile, pose);
     for (i, cell) in pose.cells.iter().enumerate() {
-        if !(cell.light > 0.0) {
+        if cell.light <= 0.0 {
             continue;
         }
         let (x, y) = profile.cells.get(i).copied().unwrap_or((0.0, 0.0));

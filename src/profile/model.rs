@@ -368,6 +368,11 @@ pub struct Range {
 }
 
 impl Range {
+    /// Everything it does.
+    pub fn effects(&self) -> impl Iterator<Item = &Effect> {
+        std::iter::once(&self.does).chain(&self.also)
+    }
+
     /// First and last value at the full resolution of a channel of `width` slots, both included.
     /// `None` where an end is missing or lies outside the channel.
     pub fn bounds(&self, width: usize) -> Option<(u32, u32)> {

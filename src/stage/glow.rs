@@ -26,6 +26,9 @@ const OUT_OF_ROOM_M: f64 = 30.0;
 /// point.
 const LENS_M: f64 = 0.25;
 
+/// Share of its peak intensity below which a soft beam is no longer drawn.
+const FAINTEST: f64 = 0.02;
+
 /// Thickness of the rim of light on a surface seen edge-on, in points.
 const RIM: f32 = 3.0;
 
@@ -216,7 +219,11 @@ impl<'a> Glows<'a> {
 /// The outline of a beam in a view down to half its peak, for picking.
 pub(super) fn silhouette(scene: &Scene, view: &View, beam: &Beam) -> Vec<Vec2> {
     let half_angle_rad = beam.cone.half_angle_rad.min(beam.distribution.inverse(0.5));
-    let cone = beam.cone.with_half_angle(half_angle_rad);
+    cone_outline(scene, view, &beam.cone.with_half_angle(half_angle_rad))
+}
+
+/// The outline of a cone, from its apex to where it lands.
+fn cone_outline(scene: &Scene, view: &View, cone: &Cone) -> Vec<Vec2> {
     let mut directions = Vec::with_capacity(CORNERS);
     cone.directions(&ROUND, &mut directions);
     let (min, max) = (scene.room.min(), scene.room.max());
@@ -225,6 +232,18 @@ pub(super) fn silhouette(scene: &Scene, view: &View, beam: &Beam) -> Vec<Vec2> {
         view.to_screen(cone.apex + *direction * reach(&min, &max, cone.apex, *direction))
     }));
     convex_hull(&mut points)
+}
+
+/// The outlines of a cone in a view, whether or not there is light in it: the edge where it lands on
+/// the surface the view looks at, and its silhouette. Either may be empty.
+pub(super) fn aim_outlines(scene: &Scene, view: &View, cone: &Cone) -> (Vec<Vec2>, Vec<Vec2>) {
+    let mut directions = Vec::with_capacity(CORNERS);
+    cone.directions(&ROUND, &mut directions);
+    let (mut scratch, mut landed) = (Scratch::default(), Vec::new());
+    let face = faces(&scene.room)[looked_at(view.kind)];
+    project(&face, cone.apex, &directions, &mut scratch, &mut landed);
+    let pool = landed.iter().map(|point| view.to_screen(*point)).collect();
+    (pool, cone_outline(scene, view, cone))
 }
 
 /// The cones and openings a beam is drawn as.
@@ -251,23 +270,26 @@ fn parts(beam: &Beam) -> Vec<Part> {
     parts
 }
 
-/// A round beam as nested cones of equal shares. The softer its edge, the more of them.
+/// A round beam as nested cones, whose sum follows the fall-off of intensity from a share of
+/// [`FAINTEST`] up. The softer the edge, the more of them; steps are finer towards the edge, where
+/// the eye sees them best.
 fn nested(beam: &Beam, rgb_cd: Rgb, parts: &mut Vec<Part>) {
     let softness = beam.distribution.field_deg() / beam.distribution.beam_deg().max(0.01);
     let count = match softness {
         s if s < 1.2 => 2,
-        s if s < 1.45 => 3,
-        s if s < 1.7 => 5,
-        _ => 7,
+        s if s < 1.45 => 4,
+        s if s < 1.7 => 7,
+        _ => 10,
     };
     let depth = 2.0 * beam.cone.half_angle_rad.tan();
+    let edge = |i: i32| FAINTEST + (1.0 - FAINTEST) * (f64::from(i) / f64::from(count)).powi(2);
     for i in 0..count {
-        let share = (f64::from(i) + 0.5) / f64::from(count);
-        let half_angle_rad = beam.distribution.inverse(share).min(beam.cone.half_angle_rad);
+        let (low, high) = (if i == 0 { 0.0 } else { edge(i) }, edge(i + 1));
+        let half_angle_rad = beam.distribution.inverse((low + high) / 2.0);
         let cone = beam.cone.with_half_angle(half_angle_rad);
         let mut directions = Vec::with_capacity(CORNERS);
         cone.directions(&ROUND, &mut directions);
-        parts.push(Part { directions, rgb_cd: rgb_cd * (1.0 / f64::from(count)), depth });
+        parts.push(Part { directions, rgb_cd: rgb_cd * (high - low), depth });
     }
 }
 

@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::room::Room;
 use crate::decode::{Asked, Decoded, Plan};
-use crate::light::beam::{Beam, add_beams, beam_frame};
+use crate::light::beam::{Beam, add_beams, aim_cone, beam_frame};
 use crate::light::{Cone, Face, Rgb};
 use crate::motion::{Flash, Lamp, Pose, settle};
 use crate::profile::Head;
@@ -46,6 +46,8 @@ pub struct Mark {
     pub at: DVec3,
     /// Where it points.
     pub axis: DVec3,
+    /// Its field cone, whether or not there is light in it. `None` where its aim is not known.
+    pub aim: Option<Cone>,
     /// Its cells' places in the room; one for a single-cell fixture.
     pub cells: Vec<DVec3>,
     /// What it looks like.
@@ -90,6 +92,7 @@ impl Scene {
                     label: fixture.label.clone(),
                     at: fixture.at,
                     axis: fixture.hang.rotation() * DVec3::NEG_Z,
+                    aim: None,
                     cells: vec![fixture.at],
                     kind: MarkKind::Fixed,
                     state: MarkState::Unread,
@@ -118,6 +121,10 @@ impl Scene {
                 };
                 Mark {
                     axis: frame.axis,
+                    aim: match pose.overridden_by {
+                        None => aim_cone(fixture, profile, &pose),
+                        Some(_) => None,
+                    },
                     cells,
                     kind: match profile.head {
                         Head::Fixed => MarkKind::Fixed,
