@@ -86,7 +86,8 @@ pub fn show(ctx: &Context, dialog: &mut Dialog, show_name: &str) -> Option<Answe
         Dialog::About => about(ui),
         Dialog::Path { purpose, text } => typed_path(ui, *purpose, text),
     });
-    modal.inner.or_else(|| modal.should_close().then_some(Answer::Cancel))
+    let closed = modal.should_close().then_some(Answer::Cancel);
+    modal.inner.or(closed)
 }
 
 /// A button that Enter stands for. It has the focus when the dialog opens, so that it shows.

@@ -233,10 +233,7 @@ fn dropped(ctx: &egui::Context) -> Vec<Command> {
     let dropped = ctx.input(|input| input.raw.dropped_files.clone());
     match dropped.as_slice() {
         [] => Vec::new(),
-        [file] => match &file.path {
-            Some(path) => vec![Command::OpenFile(path.clone())],
-            None => vec![Command::Refuse(files::not_a_file("what was dropped is not a file"))],
-        },
+        [file] => vec![Command::OpenFile(file.path().to_owned())],
         _ => vec![Command::Refuse(files::not_a_file("several files were dropped at once"))],
     }
 }
