@@ -5,9 +5,9 @@
 //! makes no sense is found later, on the model, by path; this walks the text once and finds the
 //! places of all such paths. It goes down only where a path leads, so deep nesting costs no stack.
 
-use std::ops::Range;
 use std::path::Path;
 
+use super::tokens::{Kind, Token, Tokens};
 use crate::finding::{Finding, Place, Severity, TextPlace};
 
 /// How many findings of one file are kept; a file with more is wrong as a whole.
@@ -109,7 +109,7 @@ impl Found {
 pub fn locate(text: &str, paths: &[&PathInFile]) -> Vec<Option<TextPlace>> {
     // A byte-order mark is no character of the text that a person counts.
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let mut walk = Walk { tokens: Tokens { text, at: 0 }, paths, found: vec![None; paths.len()] };
+    let mut walk = Walk { tokens: Tokens::new(text), paths, found: vec![None; paths.len()] };
     let all: Vec<usize> = (0..paths.len()).collect();
     walk.skip_attributes();
     walk.value(&all, 0);
@@ -132,7 +132,7 @@ pub fn place_of(text: &str, byte: usize) -> TextPlace {
 /// The byte of the innermost bracket that is open just before the byte `end`.
 pub(super) fn open_before(text: &str, end: usize) -> Option<usize> {
     let mut open = Vec::new();
-    for token in (Tokens { text, at: 0 }) {
+    for token in Tokens::new(text) {
         if token.at.start >= end {
             break;
         }
@@ -180,161 +180,6 @@ impl<'a> Counter<'a> {
     }
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
-    Open,
-    Close,
-    Comma,
-    Colon,
-    /// A string, character, number, name or anything else.
-    Other,
-}
-
-#[derive(Clone, Debug)]
-struct Token {
-    kind: Kind,
-    at: Range<usize>,
-}
-
-/// Cuts a text into tokens. Never fails: what it does not know is a token of its own.
-#[derive(Clone)]
-struct Tokens<'a> {
-    text: &'a str,
-    at: usize,
-}
-
-impl Iterator for Tokens<'_> {
-    type Item = Token;
-
-    fn next(&mut self) -> Option<Token> {
-        self.skip_trivia();
-        let start = self.at;
-        let byte = self.byte(0)?;
-        let kind = match byte {
-            b'(' | b'[' | b'{' => Kind::Open,
-            b')' | b']' | b'}' => Kind::Close,
-            b',' => Kind::Comma,
-            b':' => Kind::Colon,
-            _ => Kind::Other,
-        };
-        if kind != Kind::Other {
-            self.at += 1;
-        } else if byte == b'"' {
-            self.skip_quoted(b'"');
-        } else if byte == b'\'' {
-            self.skip_quoted(b'\'');
-        } else if !self.skip_raw_string() {
-            self.skip_word();
-        }
-        Some(Token { kind, at: start..self.at })
-    }
-}
-
-impl Tokens<'_> {
-    fn byte(&self, ahead: usize) -> Option<u8> {
-        self.text.as_bytes().get(self.at + ahead).copied()
-    }
-
-    fn peek(&self) -> Option<Token> {
-        self.clone().next()
-    }
-
-    /// Passes blanks and comments.
-    fn skip_trivia(&mut self) {
-        let bytes = self.text.as_bytes();
-        loop {
-            match (self.byte(0), self.byte(1)) {
-                (Some(b'/'), Some(b'/')) => {
-                    let line = bytes[self.at..].iter().position(|b| *b == b'\n');
-                    self.at = line.map_or(bytes.len(), |n| self.at + n + 1);
-                }
-                (Some(b'/'), Some(b'*')) => self.skip_block_comment(),
-                (Some(b), _) if b.is_ascii_whitespace() => self.at += 1,
-                _ => return,
-            }
-        }
-    }
-
-    /// Passes a block comment, which may hold others.
-    fn skip_block_comment(&mut self) {
-        let mut depth = 0usize;
-        while let Some(byte) = self.byte(0) {
-            match (byte, self.byte(1)) {
-                (b'/', Some(b'*')) => {
-                    depth += 1;
-                    self.at += 2;
-                }
-                (b'*', Some(b'/')) => {
-                    depth -= 1;
-                    self.at += 2;
-                    if depth == 0 {
-                        return;
-                    }
-                }
-                _ => self.at += 1,
-            }
-        }
-    }
-
-    fn skip_quoted(&mut self, quote: u8) {
-        self.at += 1;
-        while let Some(byte) = self.byte(0) {
-            self.at += 1;
-            if byte == quote {
-                return;
-            }
-            if byte == b'\\' && self.byte(0).is_some() {
-                self.at += 1;
-            }
-        }
-    }
-
-    /// Passes `r"..."` or `r#"..."#` and says whether there was one.
-    fn skip_raw_string(&mut self) -> bool {
-        let start = if self.byte(0) == Some(b'b') { 1 } else { 0 };
-        if self.byte(start) != Some(b'r') {
-            return false;
-        }
-        let hashes = (0..).take_while(|i| self.byte(start + 1 + i) == Some(b'#')).count();
-        if self.byte(start + 1 + hashes) != Some(b'"') {
-            return false;
-        }
-        let body = self.at + start + hashes + 2;
-        let close = format!("\"{}", "#".repeat(hashes));
-        let rest = self.text.get(body..).unwrap_or("");
-        self.at = rest.find(&close).map_or(self.text.len(), |n| body + n + close.len());
-        true
-    }
-
-    fn skip_word(&mut self) {
-        let is_word = |b: u8| {
-            b.is_ascii_alphanumeric() || matches!(b, b'_' | b'.' | b'+' | b'-' | b'#') || b >= 0x80
-        };
-        let start = self.at;
-        while self.byte(0).is_some_and(is_word) {
-            self.at += 1;
-        }
-        if self.at == start {
-            self.at += 1;
-        }
-    }
-
-    /// Passes one value: everything up to a comma or a closing bracket of the outside.
-    fn skip_value(&mut self) {
-        let mut depth = 0usize;
-        while let Some(token) = self.peek() {
-            match token.kind {
-                Kind::Comma if depth == 0 => return,
-                Kind::Close if depth == 0 => return,
-                Kind::Open => depth += 1,
-                Kind::Close => depth -= 1,
-                _ => {}
-            }
-            self.at = token.at.end;
-        }
-    }
-}
-
 /// A walk through a text for several paths at once.
 struct Walk<'a> {
     tokens: Tokens<'a>,
@@ -347,12 +192,12 @@ impl Walk<'_> {
     /// Passes `#![enable(...)]` before the first value.
     fn skip_attributes(&mut self) {
         while let Some(token) = self.tokens.peek() {
-            if !self.tokens.text[token.at.clone()].starts_with('#') {
+            if !self.tokens.word(&token).starts_with('#') {
                 return;
             }
-            self.tokens.at = token.at.end;
+            self.tokens.go_to(token.at.end);
             while let Some(token) = self.tokens.next() {
-                if self.tokens.text.as_bytes().get(token.at.start) == Some(&b']') {
+                if self.tokens.word(&token) == "]" {
                     break;
                 }
             }
@@ -371,12 +216,12 @@ impl Walk<'_> {
             return self.tokens.skip_value();
         }
         match first.kind {
-            Kind::Open => self.tokens.at = first.at.end,
+            Kind::Open => self.tokens.go_to(first.at.end),
             Kind::Other => {
                 // The name of a variant or struct, which paths do not mention.
-                self.tokens.at = first.at.end;
+                self.tokens.go_to(first.at.end);
                 match self.tokens.peek() {
-                    Some(token) if token.kind == Kind::Open => self.tokens.at = token.at.end,
+                    Some(token) if token.kind == Kind::Open => self.tokens.go_to(token.at.end),
                     _ => return,
                 }
             }
@@ -391,11 +236,11 @@ impl Walk<'_> {
         while let Some(token) = self.tokens.peek() {
             match token.kind {
                 Kind::Close => {
-                    self.tokens.at = token.at.end;
+                    self.tokens.go_to(token.at.end);
                     return;
                 }
                 Kind::Comma | Kind::Colon => {
-                    self.tokens.at = token.at.end;
+                    self.tokens.go_to(token.at.end);
                     continue;
                 }
                 Kind::Open | Kind::Other => {}
@@ -425,10 +270,11 @@ impl Walk<'_> {
         if token.kind != Kind::Other {
             return None;
         }
-        let mut ahead = Tokens { text: self.tokens.text, at: token.at.end };
+        let mut ahead = self.tokens.clone();
+        ahead.go_to(token.at.end);
         let colon = ahead.next().filter(|next| next.kind == Kind::Colon)?;
-        self.tokens.at = colon.at.end;
-        let word = &self.tokens.text[token.at.clone()];
+        self.tokens.go_to(colon.at.end);
+        let word = self.tokens.word(token);
         if word.starts_with(['"', 'r'])
             && let Ok(key) = ron::from_str::<String>(word)
         {

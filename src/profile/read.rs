@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::model::Profile;
-use super::ron_error::from_ron;
+use super::ron_text::from_ron;
 use super::validate::{KnownDrawing, validate};
 use crate::finding::{Finding, Findings};
 
@@ -137,6 +137,7 @@ pub(crate) mod tests {
         );
         check("power_w: 340", "power_w: §many", "error: found `many`; a number should");
         check("(0.3, 3.0)", "(0.3§)", "error: found 1 entries; ");
+        check("\"pattern\": (", "\"colour\"§: (", "error: the key `colour` is given twice");
         check("at: [4]", "at: [§-4]", "error: the number `-4` does not fit here");
         check("at: [4]", "at: [§70000]", "error: the number `70000` does not fit here");
         check("at: [4]", "at: §4", "error: found `4`; a list");

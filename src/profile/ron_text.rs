@@ -1,9 +1,12 @@
-//! What the RON reader could not read, in words that say what would be right.
+//! Reading RON: what could not be read, in words that say what would be right.
 
+use std::collections::BTreeMap;
+use std::fmt;
+use std::marker::PhantomData;
 use std::path::Path;
 
 use ron::error::{Error, Position, SpannedError};
-use serde::de::DeserializeOwned;
+use serde::de::{Deserialize, DeserializeOwned, Deserializer, MapAccess, Visitor};
 
 use super::place::{open_before, place_of};
 use crate::finding::{Finding, Place, listed, nearest};
@@ -16,6 +19,43 @@ pub fn from_ron<T: DeserializeOwned>(text: &str, file: Option<&Path>) -> Result<
         return Err(Finding::error(place, "the file is empty", "it should hold one RON value"));
     }
     ron::from_str(text_or_mark).map_err(|error| explain(text_or_mark, file, error))
+}
+
+/// Reads a map and refuses one that gives a key twice, of which the last would win unseen.
+pub(crate) fn unique_map<'de, K, V, D>(deserializer: D) -> Result<BTreeMap<K, V>, D::Error>
+where
+    K: Deserialize<'de> + Ord + fmt::Display,
+    V: Deserialize<'de>,
+    D: Deserializer<'de>,
+{
+    struct Unique<K, V>(PhantomData<(K, V)>);
+
+    impl<'de, K, V> Visitor<'de> for Unique<K, V>
+    where
+        K: Deserialize<'de> + Ord + fmt::Display,
+        V: Deserialize<'de>,
+    {
+        type Value = BTreeMap<K, V>;
+
+        fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+            f.write_str("a map")
+        }
+
+        fn visit_map<A: MapAccess<'de>>(self, mut entries: A) -> Result<Self::Value, A::Error> {
+            let mut map = BTreeMap::new();
+            while let Some(key) = entries.next_key::<K>()? {
+                if map.contains_key(&key) {
+                    return Err(serde::de::Error::custom(format!(
+                        "the key `{key}` is given twice"
+                    )));
+                }
+                map.insert(key, entries.next_value()?);
+            }
+            Ok(map)
+        }
+    }
+
+    deserializer.deserialize_map(Unique(PhantomData))
 }
 
 fn explain(text: &str, file: Option<&Path>, error: SpannedError) -> Finding {
