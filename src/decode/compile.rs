@@ -55,6 +55,8 @@ pub struct CompiledRange {
     pub also: Vec<Effect>,
     /// What the manual calls it, or the effect's own words.
     pub label: String,
+    /// The name of the wheel slot that it puts into the light, whatever the manual calls the range.
+    pub slot_name: Option<String>,
     /// Its physical pair.
     pub physical: Option<Physical>,
     /// Which wheel it moves, as a place in [`CompiledMode::wheels`].
@@ -104,6 +106,11 @@ impl CompiledRange {
     /// The place in the source of an emitter that one of its effects names.
     pub(crate) fn emitter(&self, name: &str) -> Option<usize> {
         self.emitters.iter().find(|(known, _)| known == name).map(|(_, place)| *place)
+    }
+
+    /// Everything it is called: its label, and the name of its wheel slot.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(self.label.as_str()).chain(self.slot_name.as_deref())
     }
 
     /// Everything it does.
@@ -208,6 +215,7 @@ fn compile_channel(
                 first,
                 last,
                 physical: range.does.physical(),
+                slot_name: slot_name(profile, &range.does),
                 wheel: range.does.wheel().and_then(|w| wheels.iter().position(|x| x == w)),
                 does: range.does.clone(),
                 also: range.also.clone(),
@@ -263,6 +271,12 @@ fn choose_find(ranges: &[CompiledRange], width: usize) -> Find {
         true if table[0] != GAP => Find::Always(table[0]),
         _ => Find::Coarse(table),
     }
+}
+
+fn slot_name(profile: &Profile, effect: &Effect) -> Option<String> {
+    let Effect::Slot { wheel, slot } = effect else { return None };
+    let slot = profile.wheels.get(wheel)?.slots.get(usize::from(*slot).checked_sub(1)?)?;
+    Some(slot.name().to_owned())
 }
 
 /// What a range is called when its profile gives it no label.

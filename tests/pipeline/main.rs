@@ -1,0 +1,3 @@
+//! The pipeline from frames to readings, stage by stage.
+
+mod entry;
