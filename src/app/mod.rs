@@ -1,6 +1,8 @@
 //! The window.
 
+pub mod canvas;
 pub mod command;
+pub mod soft;
 pub mod theme;
 
 pub use command::{Command, How};

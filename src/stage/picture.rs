@@ -161,7 +161,8 @@ impl Glow {
 pub enum Fill {
     /// The same all over.
     Flat([f32; 3]),
-    /// Changing along a line and constant across it, with the end values beyond its ends.
+    /// Changing along a line and constant across it, with the end values beyond its ends. A line
+    /// without a length, or with an end that is not finite, has the last stop's light all over.
     Along {
         /// Where position 0 is.
         from: Vec2,

@@ -138,10 +138,14 @@ fn draw_text(canvas: &mut Pixmap, shape: &Shape, view: Transform) {
     let Some(size) = text::drawn_size(*size) else { return };
     let Some(path) = text::text_path(words, size, *weight) else { return };
     let start = text::anchor(text::text_width(words, size, *weight), size, *weight, *align);
-    let place = Transform::from_translate(start.x, start.y)
+    let mut place = Transform::from_translate(start.x, start.y)
         .post_rotate(*turn_deg)
         .post_translate(at.x, at.y)
         .post_concat(view);
+    if *turn_deg == 0.0 {
+        // Letters stand on whole pixels, as they do in the window.
+        (place.tx, place.ty) = (place.tx.round(), place.ty.round());
+    }
     if let Some(halo) = halo {
         let rim = Stroke::solid(2.0 * text::halo_reach(size), *halo);
         stroke_path(canvas, &path, rim, LineJoin::Round, place);

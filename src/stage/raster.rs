@@ -1,20 +1,22 @@
 //! The light of a pane, summed in linear light: what the window and the PNG writer both show.
 //!
-//! Each outline is turned into exact area coverage per pixel: every edge adds its signed area to a
-//! buffer of differences, and a running sum along the row gives the share of each pixel that is
-//! inside. The share is the absolute value of that sum, at most 1. For an outline that does not
-//! cross itself, and for one that winds several times the same way, this is the non-zero rule; where
-//! parts that wind opposite ways overlap, they cancel.
-//!
 //! Only the pixels that an outline touches cost time, row by row, so a thin slanting beam does not
 //! cost its bounding box, and the whole pixels between two edges are added in one plain loop.
 
-use glam::{DVec2, Vec2};
+use std::sync::{LazyLock, Mutex, PoisonError};
 
+use glam::{DVec2, Vec2, Vec4};
+
+use super::coverage::{Coverage, PixelMap};
 use super::picture::{Fill, Glow, Ink, linear_from_srgb, srgb_from_linear};
 
 /// The longest side of an image, in pixels. Longer sides are cut to it.
 pub const MAX_SIDE_PX: usize = 16_384;
+
+/// The image is made this many rows at a time: what is being added to stays in near memory, and
+/// several threads can work on one image. A band does not know of the others, so the image does not
+/// depend on how many there are.
+const BAND: usize = 64;
 
 /// A glow gives at most this much light: the display value of it differs from 1 by 1e-28, and a
 /// running sum of it keeps its precision.
@@ -26,9 +28,11 @@ const MAX_LIGHT: f32 = 64.0;
 pub struct LightImage {
     width: usize,
     height: usize,
-    planes: [Vec<f32>; 3],
-    coverage: Coverage,
-    ramp: Ramp,
+    /// Red, green and blue; the fourth number is not used and makes a pixel one machine word.
+    pixels: Vec<Vec4>,
+    /// The first and the last height of each glow, in pixels.
+    reaches: Vec<(f64, f64)>,
+    workers: Vec<Worker>,
 }
 
 impl LightImage {
@@ -52,8 +56,8 @@ impl LightImage {
         if x >= self.width || y >= self.height {
             return None;
         }
-        let at = y * self.width + x;
-        Some([self.planes[0][at], self.planes[1][at], self.planes[2][at]])
+        let pixel = self.pixels[y * self.width + x];
+        Some([pixel.x, pixel.y, pixel.z])
     }
 
     /// Replaces the image with the sum of the glows.
@@ -72,252 +76,159 @@ impl LightImage {
     ) {
         self.width = width.min(MAX_SIDE_PX);
         self.height = height.min(MAX_SIDE_PX);
-        for plane in &mut self.planes {
-            plane.clear();
-            plane.resize(self.width * self.height, 0.0);
-        }
-        self.coverage.resize(self.width, self.height);
+        self.pixels.clear();
+        self.pixels.resize(self.width * self.height, Vec4::ZERO);
         if !origin.is_finite() || !pixels_per_point.is_finite() || pixels_per_point <= 0.0 {
             return;
         }
-        let map = PixelMap { origin: origin.as_dvec2(), scale: f64::from(pixels_per_point) };
-        for glow in glows {
-            self.add(glow, map);
+        let whole = PixelMap { origin: origin.as_dvec2(), scale: f64::from(pixels_per_point) };
+        self.reaches.clear();
+        self.reaches.extend(glows.iter().map(|glow| rows_of(&glow.outline, whole)));
+        let width = self.width;
+        if width == 0 || glows.is_empty() {
+            return;
+        }
+        let bands = Mutex::new(self.pixels.chunks_mut(BAND * width).enumerate());
+        let next = || bands.lock().unwrap_or_else(PoisonError::into_inner).next();
+        let reaches = self.reaches.as_slice();
+        let work = |worker: &mut Worker| {
+            while let Some((index, pixels)) = next() {
+                let band = Band { first_row: index * BAND, width, pixels };
+                worker.light(glows, reaches, whole, band);
+            }
+        };
+        // A few glows are added sooner than a thread starts.
+        let count = if glows.len() < 32 { 1 } else { *THREADS };
+        self.workers.resize_with(count.max(self.workers.len()), Worker::default);
+        let Some((own, others)) = self.workers[..count].split_first_mut() else { return };
+        std::thread::scope(|scope| {
+            for worker in others {
+                scope.spawn(|| work(worker));
+            }
+            work(own);
+        });
+    }
+}
+
+/// How many bands are worked on together.
+static THREADS: LazyLock<usize> =
+    LazyLock::new(|| std::thread::available_parallelism().map_or(1, |count| count.get().min(8)));
+
+/// Some rows of an image.
+struct Band<'a> {
+    first_row: usize,
+    width: usize,
+    pixels: &'a mut [Vec4],
+}
+
+/// What one thread needs to add glows.
+#[derive(Clone, Debug, Default)]
+struct Worker {
+    coverage: Coverage,
+    ramp: Ramp,
+}
+
+impl Worker {
+    fn light(&mut self, glows: &[Glow], reaches: &[(f64, f64)], whole: PixelMap, band: Band<'_>) {
+        let rows = band.pixels.len() / band.width;
+        self.coverage.resize(band.width, rows);
+        let down = DVec2::new(0.0, band.first_row as f64 / whole.scale);
+        let map = PixelMap { origin: whole.origin + down, ..whole };
+        let (first, end) = (band.first_row as f64, (band.first_row + rows) as f64);
+        for (glow, (top, bottom)) in glows.iter().zip(reaches) {
+            if *top < end && *bottom > first {
+                self.add(glow, map, band.width, band.pixels);
+            }
         }
     }
 
-    fn add(&mut self, glow: &Glow, map: PixelMap) {
+    /// Adds a glow to rows of pixels that start at row 0 of `map`.
+    fn add(&mut self, glow: &Glow, map: PixelMap, width: usize, rows: &mut [Vec4]) {
         if !self.ramp.set(&glow.fill, map) || !self.coverage.outline(&glow.outline, map) {
             return;
         }
-        let width = self.width;
-        for y in self.coverage.first_row..self.coverage.end_row {
-            let Some((cells, first)) = self.coverage.row(y) else { continue };
-            self.ramp.start_row(y, width);
-            let [red, green, blue] = &mut self.planes;
-            let rows = [red, green, blue].map(|plane| &mut plane[y * width..(y + 1) * width]);
-            sweep(cells, first, rows, &mut self.ramp);
-            cells.fill(0.0);
+        for y in self.coverage.rows() {
+            let Some((mut cells, mut x)) = self.coverage.row(y) else { continue };
+            let mut pixels = &mut rows[y * width + x..];
+            let position = self.ramp.base + self.ramp.per_y * y as f64;
+            let mut sum = 0.0;
+            while !cells.is_empty() {
+                let (light, count) = self.ramp.piece(position, x);
+                let (here, rest) = cells.split_at_mut(count.min(cells.len()));
+                let (lit, others) = pixels.split_at_mut(here.len());
+                sum = sweep(here, sum, light, lit);
+                x += lit.len();
+                (cells, pixels) = (rest, others);
+            }
         }
         self.coverage.forget();
     }
 }
 
-/// Sums a row of differences and adds the light, `cells[0]` being pixel `first`.
-fn sweep(cells: &[f32], first: usize, mut rows: [&mut [f32]; 3], ramp: &mut Ramp) {
-    /// Less than this share of a pixel is what rounding leaves behind an outline.
-    const NOTHING: f32 = 1e-5;
-    let mut sum = 0.0_f32;
-    let mut at = 0;
-    while at < cells.len() {
-        sum += cells[at];
-        let next = at + 1 + zeros(&cells[at + 1..]);
-        let share = sum.abs().min(1.0);
-        if share > NOTHING {
-            ramp.add(first + at, first + next, share, &mut rows);
-        }
-        at = next;
+/// The first and the last height of an outline, in pixels; the first is above the last if it has a
+/// point that is not finite, or no area.
+fn rows_of(outline: &[Vec2], map: PixelMap) -> (f64, f64) {
+    let nowhere = (f64::INFINITY, f64::NEG_INFINITY);
+    if outline.len() < 3 || outline.iter().any(|point| !point.is_finite()) {
+        return nowhere;
     }
+    outline.iter().fold(nowhere, |(top, bottom), point| {
+        let y = map.apply(*point).y;
+        (top.min(y), bottom.max(y))
+    })
 }
 
-/// How many zeros a slice starts with.
-fn zeros(cells: &[f32]) -> usize {
-    let mut count = 0;
-    for block in cells.chunks_exact(8) {
-        if block.iter().fold(0, |bits, cell| bits | cell.to_bits()) != 0 {
-            break;
-        }
-        count += 8;
-    }
-    count + cells[count..].iter().take_while(|cell| **cell == 0.0).count()
-}
-
-/// From points of the picture to pixels.
+/// Light over some pixels of a row: what the first has, and how much it grows with each.
 #[derive(Clone, Copy, Debug)]
-struct PixelMap {
-    origin: DVec2,
-    scale: f64,
+struct Straight {
+    light: Vec4,
+    per_x: Vec4,
 }
 
-impl PixelMap {
-    fn apply(self, point: Vec2) -> DVec2 {
-        (point.as_dvec2() - self.origin) * self.scale
-    }
-}
-
-/// Differences of signed area along each row, and which part of each row is not zero.
-#[derive(Clone, Debug, Default)]
-struct Coverage {
-    width: usize,
-    height: usize,
-    /// Rows of `width + 2` cells: an edge in the last pixel also writes to the one after it.
-    cells: Vec<f32>,
-    /// First and last touched cell of each row; first > last where none was.
-    touched: Vec<(u32, u32)>,
-    first_row: usize,
-    end_row: usize,
-}
-
-const UNTOUCHED: (u32, u32) = (u32::MAX, 0);
-
-impl Coverage {
-    fn resize(&mut self, width: usize, height: usize) {
-        self.width = width;
-        self.height = height;
-        self.cells.clear();
-        self.cells.resize((width + 2) * height, 0.0);
-        self.touched.clear();
-        self.touched.resize(height, UNTOUCHED);
-        self.forget();
-    }
-
-    /// Ends an outline whose rows have been read and zeroed.
-    fn forget(&mut self) {
-        let (first, end) = (self.first_row.min(self.end_row), self.end_row);
-        self.touched[first..end].fill(UNTOUCHED);
-        self.first_row = self.height;
-        self.end_row = 0;
-    }
-
-    /// The cells of a row from the first touched one to the last visible one, and the pixel of the
-    /// first.
-    fn row(&mut self, y: usize) -> Option<(&mut [f32], usize)> {
-        let (first, last) = self.touched[y];
-        if first > last {
-            return None;
-        }
-        let start = y * (self.width + 2);
-        let (first, last) = (first as usize, last as usize);
-        // What lies right of the image is never read, but the next outline needs it to be zero.
-        self.cells[start + self.width..start + self.width + 2].fill(0.0);
-        let end = (last + 1).min(self.width);
-        if first >= end {
-            return None;
-        }
-        Some((&mut self.cells[start + first..start + end], first))
-    }
-
-    /// Adds all edges of an outline; false if it has no area.
-    fn outline(&mut self, outline: &[Vec2], map: PixelMap) -> bool {
-        if outline.len() < 3 || outline.iter().any(|point| !point.is_finite()) {
-            return false;
-        }
-        let mut from = map.apply(outline[outline.len() - 1]);
-        for point in outline {
-            let to = map.apply(*point);
-            if from.is_finite() && to.is_finite() {
-                self.edge(from, to);
+/// Goes on with the running sum of a row's differences, zeroes them and adds the light. Returns the
+/// sum.
+fn sweep(cells: &mut [f32], mut sum: f32, mut straight: Straight, pixels: &mut [Vec4]) -> f32 {
+    /// How many cells are looked at together.
+    const BLOCK: usize = 8;
+    for (cells, pixels) in cells.chunks_mut(BLOCK).zip(pixels.chunks_mut(BLOCK)) {
+        if cells.iter().fold(0, |bits, cell| bits | cell.to_bits()) == 0 {
+            // Between two edges: the share stays what it is.
+            let share = sum.abs().min(1.0);
+            let (mut light, per_x) = (straight.light * share, straight.per_x * share);
+            for pixel in pixels {
+                *pixel += light;
+                light += per_x;
             }
-            from = to;
+            straight.light += straight.per_x * cells.len() as f32;
+            continue;
         }
-        self.first_row < self.end_row
-    }
-
-    /// Adds an edge: downwards counts as positive. What is left of the image is moved to its left
-    /// side and what is right of it to its right side, which changes nothing inside.
-    fn edge(&mut self, from: DVec2, to: DVec2) {
-        let (sign, top, bottom) = if from.y < to.y { (1.0, from, to) } else { (-1.0, to, from) };
-        let (y0, y1) = (top.y.max(0.0), bottom.y.min(self.height as f64));
-        if y0 >= y1 {
-            return;
-        }
-        let per_row = (bottom.x - top.x) / (bottom.y - top.y);
-        let right = self.width as f64;
-        let x_at = |y: f64| top.x + (y - top.y) * per_row;
-        // The heights at which the edge crosses the image's sides, in the order they come.
-        let mut cuts = [y0, y0, y0, y1];
-        if per_row != 0.0 {
-            let a = (top.y - top.x / per_row).clamp(y0, y1);
-            let b = (top.y + (right - top.x) / per_row).clamp(y0, y1);
-            cuts = [y0, a.min(b), a.max(b), y1];
-        }
-        for pair in cuts.windows(2) {
-            let (upper, lower) = (pair[0], pair[1]);
-            if upper < lower {
-                let x0 = x_at(upper).clamp(0.0, right);
-                let x1 = x_at(lower).clamp(0.0, right);
-                self.inside_edge(DVec2::new(x0, upper), DVec2::new(x1, lower), sign);
-            }
+        for (cell, pixel) in cells.iter_mut().zip(pixels) {
+            sum += *cell;
+            *cell = 0.0;
+            *pixel += straight.light * sum.abs().min(1.0);
+            straight.light += straight.per_x;
         }
     }
-
-    /// Adds a downward edge that lies inside the image.
-    fn inside_edge(&mut self, top: DVec2, bottom: DVec2, sign: f64) {
-        let per_row = (bottom.x - top.x) / (bottom.y - top.y);
-        let first = top.y as usize;
-        let end = (bottom.y.ceil() as usize).min(self.height);
-        self.first_row = self.first_row.min(first);
-        self.end_row = self.end_row.max(end);
-        let (low, high) = (top.x.min(bottom.x), top.x.max(bottom.x));
-        let mut x = top.x;
-        for y in first..end {
-            let y_end = ((y + 1) as f64).min(bottom.y);
-            let x_end = (top.x + (y_end - top.y) * per_row).clamp(low, high);
-            let height = y_end - (y as f64).max(top.y);
-            self.step(y, x.min(x_end) as f32, x.max(x_end) as f32, (sign * height) as f32);
-            x = x_end;
-        }
-    }
-
-    /// Adds the part of an edge within one row: between `x0` and `x1`, of the given signed height.
-    fn step(&mut self, y: usize, x0: f32, x1: f32, height: f32) {
-        let first = x0 as usize;
-        let end = x1.ceil() as usize;
-        let last = end.max(first + 1);
-        let touched = &mut self.touched[y];
-        *touched = (touched.0.min(first as u32), touched.1.max(last as u32));
-        let start = y * (self.width + 2);
-        let cells = &mut self.cells[start + first..=start + last];
-        if end <= first + 1 {
-            // Within one pixel: the area right of the edge falls to it, the rest to its neighbour.
-            let right = height * (0.5 * (x0 + x1) - first as f32);
-            cells[0] += height - right;
-            cells[1] += right;
-            return;
-        }
-        // Across several pixels: a triangle in the first and in the last, strips between them.
-        let slope = 1.0 / (x1 - x0);
-        let into = 1.0 - (x0 - first as f32);
-        let first_area = 0.5 * slope * into * into;
-        let out = x1 - (end - 1) as f32;
-        let last_area = 0.5 * slope * out * out;
-        let count = end - first;
-        cells[0] += height * first_area;
-        if count == 2 {
-            cells[1] += height * (1.0 - first_area - last_area);
-        } else {
-            let second = slope * (into + 0.5);
-            cells[1] += height * (second - first_area);
-            for cell in &mut cells[2..count - 1] {
-                *cell += height * slope;
-            }
-            let before = second + (count - 3) as f32 * slope;
-            cells[count - 1] += height * (1.0 - before - last_area);
-        }
-        cells[count] += height * last_area;
-    }
+    sum
 }
 
 /// How much light there is along a row: straight pieces, since a fill is made of straight pieces
 /// along its line and the line crosses the row evenly.
 #[derive(Clone, Debug, Default)]
 struct Ramp {
-    stops: Vec<(f32, [f32; 3])>,
+    stops: Vec<Stop>,
     /// Position along the fill at the centre of pixel 0, 0, and its change per pixel.
     base: f64,
     per_x: f64,
     per_y: f64,
-    pieces: Vec<Piece>,
-    current: usize,
 }
 
-/// Light over the pixels up to `end`, starting with `light` at pixel `start`.
+/// A stop of a fill, and how light changes from it to the next.
 #[derive(Clone, Copy, Debug)]
-struct Piece {
-    start: usize,
-    end: usize,
-    light: [f32; 3],
-    per_x: [f32; 3],
+struct Stop {
+    position: f64,
+    light: Vec4,
+    per_position: Vec4,
 }
 
 impl Ramp {
@@ -326,13 +237,11 @@ impl Ramp {
         self.stops.clear();
         (self.base, self.per_x, self.per_y) = (0.0, 0.0, 0.0);
         match fill {
-            Fill::Flat(light) => self.stops.push((0.0, clean(*light))),
+            Fill::Flat(light) => self.push(0.0, *light),
             Fill::Along { from, to, stops } => {
-                let mut last = f32::NEG_INFINITY;
                 for (position, light) in stops {
                     if position.is_finite() {
-                        last = position.max(last);
-                        self.stops.push((last, clean(*light)));
+                        self.push(f64::from(*position), *light);
                     }
                 }
                 let (from, to) = (map.apply(*from), map.apply(*to));
@@ -341,97 +250,64 @@ impl Ramp {
                     self.per_x = along.x;
                     self.per_y = along.y;
                     self.base = (DVec2::splat(0.5) - from).dot(along);
+                } else {
+                    // A line without a length: everything lies past its end.
+                    self.base = f64::MAX;
                 }
             }
         }
-        self.base.is_finite() && self.stops.iter().any(|(_, light)| *light != [0.0; 3])
+        self.base.is_finite() && self.stops.iter().any(|stop| stop.light != Vec4::ZERO)
     }
 
-    /// Works out the pieces of a row.
-    fn start_row(&mut self, y: usize, width: usize) {
-        self.pieces.clear();
-        self.current = 0;
-        let base = self.base + self.per_y * y as f64;
-        let n = self.stops.len();
-        if (self.per_x * width as f64).abs() < 1e-6 {
-            let light = self.light_at(base);
-            self.pieces.push(Piece { start: 0, end: width, light, per_x: [0.0; 3] });
-            return;
+    fn push(&mut self, position: f64, light: [f32; 3]) {
+        let [red, green, blue] = clean(light);
+        let light = Vec4::new(red, green, blue, 0.0);
+        let mut position = position;
+        if let Some(last) = self.stops.last_mut() {
+            position = position.max(last.position);
+            let rise = (light - last.light) / (position - last.position) as f32;
+            last.per_position = if rise.is_finite() { rise } else { Vec4::ZERO };
         }
-        let forward = self.per_x > 0.0;
-        let mut start = 0;
-        for order in 0..=n {
-            // Gap `gap` lies before stop `gap`; the first and the last are the constant ends.
-            let gap = if forward { order } else { n - order };
-            let far = if forward { gap } else { gap.wrapping_sub(1) };
-            let end = match self.stops.get(far) {
-                Some((position, _)) => {
-                    let x = (f64::from(*position) - base) / self.per_x;
-                    (x.ceil().max(0.0) as usize).min(width)
+        self.stops.push(Stop { position, light, per_position: Vec4::ZERO });
+    }
+
+    /// The light from pixel `x` on in a row whose pixel 0 is at `row_position`, and for how many
+    /// pixels it stays straight: at least 1.
+    fn piece(&self, row_position: f64, x: usize) -> (Straight, usize) {
+        let position = row_position + self.per_x * x as f64;
+        let after = self.stops.iter().take_while(|stop| stop.position <= position).count();
+        let next = if self.per_x > 0.0 {
+            self.stops.get(after)
+        } else {
+            after.checked_sub(1).and_then(|before| self.stops.get(before))
+        };
+        // Casts of what is too large, or of 0 / 0, end at the ends of the whole numbers.
+        let count = match next {
+            Some(next) if self.per_x != 0.0 => {
+                (((next.position - position) / self.per_x).ceil() as usize).max(1)
+            }
+            _ => usize::MAX,
+        };
+        let straight = match after.checked_sub(1).map(|before| self.stops[before]) {
+            Some(before) => {
+                let ahead = within_f32(position - before.position);
+                Straight {
+                    light: before.light + before.per_position * ahead,
+                    per_x: before.per_position * within_f32(self.per_x),
                 }
-                None => width,
-            };
-            if end > start {
-                self.pieces.push(self.piece(gap, start, end, base));
-                start = end;
             }
-        }
-    }
-
-    fn piece(&self, gap: usize, start: usize, end: usize, base: f64) -> Piece {
-        let n = self.stops.len();
-        if gap == 0 || gap == n {
-            let light = self.stops[gap.min(n - 1)].1;
-            return Piece { start, end, light, per_x: [0.0; 3] };
-        }
-        let light = self.light_at(base + self.per_x * start as f64);
-        let ((p0, l0), (p1, l1)) = (self.stops[gap - 1], self.stops[gap]);
-        let rate = self.per_x / f64::from(p1 - p0);
-        let per_x = std::array::from_fn(|i| (f64::from(l1[i] - l0[i]) * rate) as f32);
-        Piece { start, end, light, per_x }
-    }
-
-    fn light_at(&self, position: f64) -> [f32; 3] {
-        let position = position as f32;
-        let after = self.stops.partition_point(|(stop, _)| *stop <= position);
-        if after == 0 || after == self.stops.len() {
-            return self.stops[after.min(self.stops.len() - 1)].1;
-        }
-        let ((p0, l0), (p1, l1)) = (self.stops[after - 1], self.stops[after]);
-        let share = (position - p0) / (p1 - p0);
-        std::array::from_fn(|i| l0[i] + (l1[i] - l0[i]) * share)
-    }
-
-    /// Adds light to the pixels `start..end`, of which `share` is lit. Calls come left to right.
-    fn add(&mut self, mut start: usize, end: usize, share: f32, rows: &mut [&mut [f32]; 3]) {
-        while start < end {
-            let Some(piece) = self.pieces.get(self.current) else { return };
-            if piece.end <= start {
-                self.current += 1;
-                continue;
+            None => {
+                let light = self.stops.first().map_or(Vec4::ZERO, |stop| stop.light);
+                Straight { light, per_x: Vec4::ZERO }
             }
-            let stop = end.min(piece.end);
-            let ahead = (start - piece.start) as f32;
-            for (i, row) in rows.iter_mut().enumerate() {
-                let light = share * (piece.light[i] + piece.per_x[i] * ahead);
-                add_straight(&mut row[start..stop], light, share * piece.per_x[i]);
-            }
-            start = stop;
-        }
+        };
+        (straight, count)
     }
 }
 
-/// Adds `light`, growing by `per_x` a pixel.
-fn add_straight(pixels: &mut [f32], light: f32, per_x: f32) {
-    if per_x != 0.0 {
-        for (ahead, pixel) in (0_i32..).zip(pixels) {
-            *pixel += light + per_x * ahead as f32;
-        }
-    } else if light != 0.0 {
-        for pixel in pixels {
-            *pixel += light;
-        }
-    }
+/// The nearest finite number of 32 bits, so that times 0 it is 0.
+fn within_f32(value: f64) -> f32 {
+    value.clamp(f64::from(f32::MIN), f64::from(f32::MAX)) as f32
 }
 
 fn clean(light: [f32; 3]) -> [f32; 3] {
@@ -454,9 +330,9 @@ pub fn encode(image: &LightImage, background: Ink, dither: bool, out: &mut Vec<u
     out.clear();
     out.reserve(image.width * image.height * 4);
     for y in 0..image.height {
-        let row = y * image.width..(y + 1) * image.width;
-        let [r, g, b] = [0, 1, 2].map(|i| &image.planes[i][row.clone()]);
-        for (x, ((r, g), b)) in r.iter().zip(g).zip(b).enumerate() {
+        let row = &image.pixels[y * image.width..(y + 1) * image.width];
+        for (x, pixel) in row.iter().enumerate() {
+            let [r, g, b, _] = pixel.to_array();
             if r + g + b <= 0.0 {
                 out.extend_from_slice(&plain);
                 continue;
@@ -466,7 +342,7 @@ pub fn encode(image: &LightImage, background: Ink, dither: bool, out: &mut Vec<u
                 let step = (light.sqrt() * STEPS + 0.5) as usize;
                 ((table[step.min(TABLE - 1)] + nudge) >> 8) as u8
             };
-            let rgb = [level(&tables[0], *r), level(&tables[1], *g), level(&tables[2], *b)];
+            let rgb = [level(&tables[0], r), level(&tables[1], g), level(&tables[2], b)];
             out.extend_from_slice(&[rgb[0], rgb[1], rgb[2], 255]);
         }
     }

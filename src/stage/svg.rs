@@ -132,9 +132,11 @@ fn write_glow(out: &mut String, id: &str, glow: &Glow) {
 /// stops are put in between where they differ much.
 fn gradient(out: &mut String, id: &str, glow: &Glow) {
     let Fill::Along { from, to, stops } = &glow.fill else { return };
-    if stops.is_empty() || !from.is_finite() || !to.is_finite() {
+    if stops.is_empty() {
         return;
     }
+    let line = from.is_finite() && to.is_finite();
+    let (from, to) = if line { (*from, *to) } else { (Vec2::ZERO, Vec2::ZERO) };
     push(
         out,
         format_args!(

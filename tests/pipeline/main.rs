@@ -1,3 +1,4 @@
-//! The pipeline from frames to readings, stage by stage.
+//! The pipeline, stage by stage.
 
 mod entry;
+mod picture;

@@ -1,0 +1,184 @@
+//! How a fixture is marked on the drawing: what it is, where it points, its number and what to know.
+
+use glam::Vec2;
+
+use super::draw::{DrawOptions, ink, label, line};
+use super::picture::{AlignH, AlignV, Ink, Shape, Stroke, Weight};
+use super::scene::{Mark, MarkKind, MarkState, Scene};
+use super::view::View;
+use crate::light::Rgb;
+
+/// Half the size of a mark, in metres, and its limits in points.
+const HALF_M: f64 = 0.17;
+const HALF_LIMITS: (f32, f32) = (4.0, 14.0);
+
+/// Draws the marks of a scene; the selected and the hovered last, so that they lie on top.
+pub(super) fn draw(scene: &Scene, view: &View, options: &DrawOptions<'_>, out: &mut Vec<Shape>) {
+    let on_top = |i: &usize| options.selected.contains(i) || options.hovered == Some(*i);
+    let (top, rest): (Vec<usize>, Vec<usize>) = (0..scene.marks.len()).partition(on_top);
+    let mut taken = Vec::new();
+    for i in rest.into_iter().chain(top) {
+        let mark = &scene.marks[i];
+        let selected = options.selected.contains(&i);
+        let half = ((HALF_M * view.points_per_m) as f32).clamp(HALF_LIMITS.0, HALF_LIMITS.1);
+        if !near(view, view.to_screen(mark.at), 60.0) {
+            continue;
+        }
+        symbol(mark, view, half, selected, options.hovered == Some(i), out);
+        number(mark, view, half, selected, &mut taken, out);
+    }
+}
+
+fn near(view: &View, at: Vec2, slack: f32) -> bool {
+    let slack = Vec2::splat(slack);
+    at.cmpge(view.rect.min - slack).all() && at.cmple(view.rect.max + slack).all()
+}
+
+fn symbol(
+    mark: &Mark,
+    view: &View,
+    half: f32,
+    selected: bool,
+    hovered: bool,
+    out: &mut Vec<Shape>,
+) {
+    let at = view.to_screen(mark.at);
+    let edge = if selected {
+        ink::ACCENT
+    } else if hovered {
+        ink::TEXT
+    } else {
+        Ink::grey(168)
+    };
+    let stroke = match mark.state {
+        MarkState::Overridden(_) | MarkState::Unread => Stroke::dashed(1.25, edge, 3.0, 2.0),
+        _ => Stroke::solid(1.25, edge),
+    };
+    // Where it points, as seen in this view: full length when the beam lies in the view's plane.
+    let tip = view.to_screen(mark.at + mark.axis) - at;
+    let lean = tip / view.points_per_m as f32;
+    if lean.length() > 0.08 {
+        out.push(line([at, at + lean * (half * 2.1)], Stroke::solid(2.0, edge)));
+    }
+    let fill = Some(lens(mark));
+    if mark.cells.len() > 1 {
+        cells(mark, view, half, stroke, fill, out);
+    } else {
+        let (stroke, centre) = (Some(stroke), at);
+        match mark.kind {
+            MarkKind::Moving => out.push(Shape::Circle { centre, radius: half, stroke, fill }),
+            MarkKind::Fixed => out.push(closed(
+                at,
+                [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)],
+                half * 0.85,
+                stroke,
+                fill,
+            )),
+            MarkKind::Mirror => out.push(closed(
+                at,
+                [(0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0)],
+                half * 1.15,
+                stroke,
+                fill,
+            )),
+        }
+    }
+    if selected {
+        let radius = half + 4.0;
+        let stroke = Some(Stroke::solid(1.5, ink::ACCENT));
+        if mark.cells.len() == 1 {
+            out.push(Shape::Circle { centre: at, radius, stroke, fill: None });
+        }
+    }
+}
+
+/// A multi-cell fixture: a bar through its cells.
+fn cells(
+    mark: &Mark,
+    view: &View,
+    half: f32,
+    stroke: Stroke,
+    fill: Option<Ink>,
+    out: &mut Vec<Shape>,
+) {
+    let (Some(first), Some(last)) = (mark.cells.first(), mark.cells.last()) else { return };
+    let (a, b) = (view.to_screen(*first), view.to_screen(*last));
+    let half = half * 0.6;
+    let along = (b - a).normalize_or(Vec2::X) * half;
+    let across = along.perp();
+    let (a, b) = (a - along, b + along);
+    let points = vec![a - across, b - across, b + across, a + across];
+    out.push(Shape::Line { points, closed: true, stroke: Some(stroke), fill });
+}
+
+fn closed<const N: usize>(
+    at: Vec2,
+    corners: [(f32, f32); N],
+    half: f32,
+    stroke: Option<Stroke>,
+    fill: Option<Ink>,
+) -> Shape {
+    let points = corners.iter().map(|(x, y)| at + Vec2::new(*x, *y) * half).collect();
+    Shape::Line { points, closed: true, stroke, fill }
+}
+
+/// The mark's inside: the colour of its light, or the dark.
+fn lens(mark: &Mark) -> Ink {
+    let (Rgb(colour), share) = mark.light;
+    if mark.state != MarkState::Lit || share <= 0.0 {
+        return Ink::grey(26);
+    }
+    let strongest = colour.iter().copied().fold(0.0, f64::max).max(1e-9);
+    // A dim head still shows its hue: never below a fifth of full.
+    let scale = share.clamp(0.2, 1.0) / strongest;
+    let [r, g, b] = Rgb(colour.map(|channel| channel * scale)).to_srgb8();
+    Ink::rgb(r, g, b)
+}
+
+/// The fixture's number and, where there is something to know, a word or a rate beside it. A label
+/// that would cover an earlier one moves to the other side of its mark, or is left out unless the
+/// fixture is selected.
+fn number(
+    mark: &Mark,
+    view: &View,
+    half: f32,
+    selected: bool,
+    taken: &mut Vec<(Vec2, Vec2)>,
+    out: &mut Vec<Shape>,
+) {
+    let mut text = mark.id.to_string();
+    match (&mark.state, mark.flash) {
+        (MarkState::Overridden(_), _) => text.push_str("  own program"),
+        (MarkState::Unread, _) => text.push_str("  no data"),
+        (_, Some(flash)) => text.push_str(&format!("  {:.1} Hz", flash.hz)),
+        _ => {}
+    }
+    let at = view.to_screen(mark.at);
+    let size = Vec2::new(6.2 * text.len() as f32, 11.0);
+    let gap = half + 5.0;
+    // Against the beam first, so that the label does not stand in the light.
+    let down = view.to_screen(mark.at + mark.axis).y > at.y + 1.0;
+    let above = (at - Vec2::new(0.0, gap), AlignV::Bottom);
+    let below = (at + Vec2::new(0.0, gap), AlignV::Top);
+    let sides = if down { [above, below] } else { [below, above] };
+    let free = |(place, v): &(Vec2, AlignV)| {
+        let top = if *v == AlignV::Bottom { place.y - size.y } else { place.y };
+        let low = Vec2::new(place.x - size.x / 2.0, top);
+        let high = low + size;
+        let clash = taken.iter().any(|(a, b)| low.cmplt(*b).all() && high.cmpgt(*a).all());
+        (!clash).then_some((low, high))
+    };
+    let side = sides.iter().find_map(|side| free(side).map(|space| (*side, space)));
+    let ((place, v), space) = match side {
+        Some(found) => found,
+        None if selected => (sides[0], (at, at)),
+        None => return,
+    };
+    taken.push(space);
+    let ink = if selected { ink::ACCENT } else { ink::TEXT };
+    let mut shape = label(place, (AlignH::Centre, v), 11.0, ink, text);
+    if let (true, Shape::Text { weight, .. }) = (selected, &mut shape) {
+        *weight = Weight::Strong;
+    }
+    out.push(shape);
+}

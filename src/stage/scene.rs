@@ -1,0 +1,229 @@
+//! What there is to draw: the room, where every fixture stands and points, and every beam.
+
+use glam::DVec3;
+
+use super::room::Room;
+use crate::decode::{Asked, Decoded, Plan};
+use crate::light::beam::{Beam, add_beams, beam_frame};
+use crate::light::{Cone, Face, Rgb};
+use crate::motion::{Flash, Lamp, Pose, settle};
+use crate::profile::Head;
+use crate::rig::{FixtureId, Rig};
+use crate::wire::Frames;
+
+/// What a mark looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MarkKind {
+    /// It does not move.
+    Fixed,
+    /// The head moves.
+    Moving,
+    /// A mirror moves.
+    Mirror,
+}
+
+/// What can be said of a fixture's light.
+#[derive(Clone, Debug, PartialEq)]
+pub enum MarkState {
+    /// Light leaves it.
+    Lit,
+    /// No light leaves it.
+    Dark,
+    /// Something else than the frame runs it: what, in words.
+    Overridden(String),
+    /// It has no address, or its profile is not to be had.
+    Unread,
+}
+
+/// One fixture on the stage.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mark {
+    /// Its number.
+    pub id: FixtureId,
+    /// What a person calls it.
+    pub label: String,
+    /// Where it is, in metres.
+    pub at: DVec3,
+    /// Where it points.
+    pub axis: DVec3,
+    /// Its cells' places in the room; one for a single-cell fixture.
+    pub cells: Vec<DVec3>,
+    /// What it looks like.
+    pub kind: MarkKind,
+    /// What can be said of its light.
+    pub state: MarkState,
+    /// The colour of its light at luminance 1, and how much of its fullest light it gives, 0..1.
+    pub light: (Rgb, f64),
+    /// How it flashes.
+    pub flash: Option<Flash>,
+    /// Its discharge lamp may be out: nothing was heard of it.
+    pub lamp_unknown: bool,
+}
+
+/// Everything a view can show.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scene {
+    /// The room.
+    pub room: Room,
+    /// Every fixture, in the rig's order.
+    pub marks: Vec<Mark>,
+    /// Every beam.
+    pub beams: Vec<Beam>,
+    /// The illuminance that automatic exposure takes as bright, in lux.
+    pub reference_lx: f64,
+}
+
+/// Illuminance taken as bright where nothing is lit, in lux.
+const USUAL_LX: f64 = 500.0;
+
+impl Scene {
+    /// The scene that the frames make. `decoded` must hold the same frames, through `plan`, which
+    /// must be of this rig.
+    pub fn new(room: &Room, rig: &Rig, plan: &Plan, frames: &Frames, decoded: &Decoded) -> Self {
+        let mut beams = Vec::new();
+        let marks = rig
+            .iter()
+            .enumerate()
+            .map(|(i, fixture)| {
+                let unread = || Mark {
+                    id: fixture.id,
+                    label: fixture.label.clone(),
+                    at: fixture.at,
+                    axis: fixture.hang.rotation() * DVec3::NEG_Z,
+                    cells: vec![fixture.at],
+                    kind: MarkKind::Fixed,
+                    state: MarkState::Unread,
+                    light: (Rgb::BLACK, 0.0),
+                    flash: None,
+                    lamp_unknown: false,
+                };
+                let Some(reading) = plan.reading(i, frames, decoded) else { return unread() };
+                if fixture.address.is_none() {
+                    return unread();
+                }
+                let profile = &reading.mode.profile;
+                let mut asked = Asked::for_mode(reading.mode);
+                reading.ask(&mut asked);
+                let pose = settle(profile, &fixture.aim, &fixture.in_head, &asked);
+                let first = beams.len();
+                add_beams(i, fixture, profile, &pose, &mut beams);
+                let frame = beam_frame(fixture, profile, &pose);
+                let right = frame.axis.cross(frame.up);
+                let cells = match profile.cells.as_slice() {
+                    [] => vec![fixture.at],
+                    cells => {
+                        let place = |(x, y): &(f64, f64)| fixture.at + right * *x + frame.up * *y;
+                        cells.iter().map(place).collect()
+                    }
+                };
+                Mark {
+                    axis: frame.axis,
+                    cells,
+                    kind: match profile.head {
+                        Head::Fixed => MarkKind::Fixed,
+                        Head::Moving { .. } => MarkKind::Moving,
+                        Head::Mirror { .. } => MarkKind::Mirror,
+                    },
+                    state: state(&pose, beams.len() > first),
+                    light: (mean_colour(&beams[first..]), pose.light()),
+                    flash: pose.flash(),
+                    lamp_unknown: pose.lamp == Lamp::Unknown,
+                    ..unread()
+                }
+            })
+            .collect();
+        let mut scene = Self { room: room.clone(), marks, beams, reference_lx: USUAL_LX };
+        scene.reference_lx = scene.bright_lx();
+        scene
+    }
+
+    /// Illuminance on a small surface at `point`, whose unit normal is `normal`: each fixture that
+    /// lights it with its lux, brightest first. Nothing in the way is looked for.
+    pub fn illuminance_at(&self, point: DVec3, normal: DVec3) -> Vec<(usize, f64)> {
+        let mut lit: Vec<(usize, f64)> = Vec::new();
+        for beam in &self.beams {
+            let lux = beam.illuminance_at(point, normal).luminance();
+            if lux > 0.0 {
+                match lit.iter_mut().find(|(fixture, _)| *fixture == beam.fixture) {
+                    Some((_, sum)) => *sum += lux,
+                    None => lit.push((beam.fixture, lux)),
+                }
+            }
+        }
+        lit.sort_by(|a, b| b.1.total_cmp(&a.1));
+        lit
+    }
+
+    /// Automatic exposure: the illuminance that three quarters of the beams stay below where they
+    /// land, by their strongest channel, so that saturated colours are not called dark.
+    fn bright_lx(&self) -> f64 {
+        let faces = faces(&self.room);
+        let mut peaks: Vec<f64> = self
+            .beams
+            .iter()
+            .filter_map(|beam| {
+                let Cone { apex, axis, .. } = beam.cone;
+                let (point, normal) = faces
+                    .iter()
+                    .find_map(|face| face.hit(apex, axis).map(|point| (point, face.normal)))?;
+                let cos = -axis.dot(normal);
+                let Rgb([r, g, b]) = beam.rgb_cd * (cos / (point - apex).length_squared());
+                Some(r.max(g).max(b)).filter(|lux| lux.is_finite() && *lux > 0.0)
+            })
+            .collect();
+        if peaks.is_empty() {
+            return USUAL_LX;
+        }
+        peaks.sort_by(f64::total_cmp);
+        peaks[(peaks.len() - 1) * 3 / 4]
+    }
+}
+
+fn state(pose: &Pose, lit: bool) -> MarkState {
+    match &pose.overridden_by {
+        Some(what) => MarkState::Overridden(what.words()),
+        None if lit => MarkState::Lit,
+        None => MarkState::Dark,
+    }
+}
+
+/// The colour of some beams together, at luminance 1.
+fn mean_colour(beams: &[Beam]) -> Rgb {
+    let sum = beams.iter().fold(Rgb::BLACK, |sum, beam| {
+        let through = beam
+            .openings
+            .iter()
+            .fold(Rgb::BLACK, |sum, opening| sum + opening.transmission * opening.area_share());
+        sum + beam.rgb_cd * through
+    });
+    sum.unit_luminance()
+}
+
+/// The faces of a room that light lands on: floor, back wall, left, right, front and ceiling.
+pub fn faces(room: &Room) -> [Face; 6] {
+    let (min, max) = (room.min(), room.max());
+    let size = max - min;
+    let (x, y, z) = (DVec3::X, DVec3::Y, DVec3::Z);
+    [
+        Face::new(min, x, y, size.x, size.y),
+        Face::new(DVec3::new(min.x, max.y, min.z), x, z, size.x, size.z),
+        Face::new(min, y, z, size.y, size.z),
+        Face::new(DVec3::new(max.x, min.y, min.z), z, y, size.z, size.y),
+        Face::new(min, z, x, size.z, size.x),
+        Face::new(DVec3::new(min.x, min.y, max.z), y, x, size.y, size.x),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_face_looks_into_the_room() {
+        let room = Room::default();
+        let middle = (room.min() + room.max()) / 2.0;
+        for face in faces(&room) {
+            assert!((middle - face.origin).dot(face.normal) > 0.0, "{face:?}");
+        }
+    }
+}

@@ -1,0 +1,4 @@
+//! The window, headless: logic by accessible name, pictures by the software renderer.
+
+mod canvas;
+mod harness;
