@@ -2,7 +2,12 @@
 
 pub mod canvas;
 pub mod command;
+pub mod reading;
+mod reading_row;
+pub mod ruler;
+mod ruler_paint;
 pub mod soft;
+mod swatch;
 pub mod theme;
 
 pub use command::{Command, How};

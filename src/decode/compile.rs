@@ -76,6 +76,13 @@ pub(crate) struct When {
     pub to: u8,
 }
 
+impl When {
+    /// Whether it holds.
+    pub(crate) fn met(&self, held: impl Fn(u16) -> Option<u8>) -> bool {
+        held(self.offset).is_some_and(|value| (self.from..=self.to).contains(&value))
+    }
+}
+
 /// How a value finds its range.
 #[derive(Debug)]
 pub(crate) enum Find {
@@ -108,6 +115,12 @@ impl CompiledRange {
         self.emitters.iter().find(|(known, _)| known == name).map(|(_, place)| *place)
     }
 
+    /// Whether everything that it depends on holds; `held` gives the value of another slot of the
+    /// fixture by its offset, or `None` where it was never sent.
+    pub fn may_hold(&self, held: impl Fn(u16) -> Option<u8>) -> bool {
+        self.when.iter().all(|when| when.met(&held))
+    }
+
     /// Everything it is called: its label, and the name of its wheel slot.
     pub fn names(&self) -> impl Iterator<Item = &str> {
         std::iter::once(self.label.as_str()).chain(self.slot_name.as_deref())
@@ -125,6 +138,11 @@ impl CompiledChannel {
         max_value(self.offsets.len())
     }
 
+    /// What one step of the coarse slot is at full resolution.
+    pub fn coarse_step(&self) -> u32 {
+        1 << (8 * self.offsets.len().clamp(1, 4).saturating_sub(1))
+    }
+
     /// The coarse slot of a value at full resolution.
     pub fn coarse(&self, value: u32) -> u8 {
         coarse(value, self.offsets.len())
@@ -140,12 +158,9 @@ impl CompiledChannel {
                 let range = table[usize::from(self.coarse(value))];
                 (range != GAP).then_some(usize::from(range))
             }
-            Find::Search => self.ranges.iter().position(|range| {
-                range.contains(value)
-                    && range.when.iter().all(|when| {
-                        held(when.offset).is_some_and(|v| (when.from..=when.to).contains(&v))
-                    })
-            }),
+            Find::Search => {
+                self.ranges.iter().position(|range| range.contains(value) && range.may_hold(&held))
+            }
         }
     }
 }

@@ -6,7 +6,7 @@
 
 use std::fmt;
 
-use super::compile::{CompiledChannel, CompiledRange, When};
+use super::compile::{CompiledChannel, CompiledRange};
 use super::inverse::{Candidate, reach, units, values_for, written};
 use super::typed::{self, Percent};
 use crate::profile::quantity::Unit;
@@ -153,11 +153,7 @@ impl Typing<'_> {
     }
 
     fn holds(&self, range: &CompiledRange) -> bool {
-        range.when.iter().all(|when| self.met(when))
-    }
-
-    fn met(&self, when: &When) -> bool {
-        (self.held)(when.offset).is_some_and(|v| (when.from..=when.to).contains(&v))
+        range.may_hold(self.held)
     }
 
     /// The range that a value lies in, in words.
@@ -364,7 +360,7 @@ impl Typing<'_> {
     }
 
     fn warn_unmet(&self, range: &CompiledRange, warnings: &mut Vec<String>) {
-        for when in range.when.iter().filter(|when| !self.met(when)) {
+        for when in range.when.iter().filter(|when| !when.met(self.held)) {
             warnings.push(format!(
                 "`{}` acts only while the fixture's slot {} is {}..{}",
                 range.label, when.offset, when.from, when.to
