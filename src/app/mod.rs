@@ -8,6 +8,9 @@ pub mod keys;
 pub mod lists;
 pub mod menus;
 pub mod reading;
+mod reading_row;
+pub mod ruler;
+mod ruler_paint;
 pub mod setup;
 pub mod shell;
 pub mod slots;
@@ -15,6 +18,7 @@ pub mod soft;
 pub mod stage_panel;
 pub mod state;
 pub mod status;
+mod swatch;
 pub mod theme;
 
 pub use command::{Command, How};

@@ -3,23 +3,20 @@
 //! Only light has colour. Chrome, text and rulers are greys; the accent marks what is selected or
 //! in force; a finding's severity has a hue of its own besides its shape and its word.
 
-use std::sync::Arc;
-
-use egui::epaint::text::FontDefinitions;
 use egui::{
-    Color32, CornerRadius, FontData, FontFamily, FontId, Margin, Shape, Stroke, Style, TextStyle,
-    Theme, Visuals, pos2, vec2,
+    Color32, CornerRadius, FontFamily, FontId, Margin, Shape, Stroke, Style, TextStyle, Theme,
+    Visuals, pos2, vec2,
 };
 
+use super::canvas::{STRONG_FAMILY, install_fonts};
 use crate::finding::Severity;
-use crate::stage::text::{MONO_FONT, REGULAR_FONT, STRONG_FONT};
 
 /// The step of the layout grid, in points: gaps and paddings are multiples of it.
 pub const GRID: f32 = 4.0;
 
 /// The family of headings and of what is in force.
 pub fn strong_family() -> FontFamily {
-    FontFamily::Name("strong".into())
+    FontFamily::Name(STRONG_FAMILY.into())
 }
 
 /// Text at body size that must stand out.
@@ -130,7 +127,7 @@ impl Palette {
 
 /// Gives the window its fonts and both its themes. Call it once, before the first pass.
 pub fn apply(ctx: &egui::Context) {
-    ctx.set_fonts(fonts());
+    install_fonts(ctx);
     for (theme, palette) in [(Theme::Dark, Palette::DARK), (Theme::Light, Palette::LIGHT)] {
         ctx.style_mut_of(theme, |style| dress(style, &palette));
     }
@@ -164,25 +161,6 @@ pub fn severity_mark(
             painter.rect_filled(rect, CornerRadius::ZERO, colour);
         }
     }
-}
-
-fn fonts() -> FontDefinitions {
-    let mut fonts = FontDefinitions::empty();
-    for (name, bytes) in
-        [("regular", REGULAR_FONT), ("strong", STRONG_FONT), ("numbers", MONO_FONT)]
-    {
-        fonts.font_data.insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
-    }
-    // Each family falls back to the other one for the few glyphs that it lacks.
-    let families = [
-        (FontFamily::Proportional, ["regular", "numbers"]),
-        (strong_family(), ["strong", "numbers"]),
-        (FontFamily::Monospace, ["numbers", "regular"]),
-    ];
-    for (family, names) in families {
-        fonts.families.insert(family, names.map(str::to_owned).to_vec());
-    }
-    fonts
 }
 
 fn dress(style: &mut Style, palette: &Palette) {

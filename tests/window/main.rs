@@ -2,3 +2,5 @@
 
 mod canvas;
 mod harness;
+mod reading;
+mod rig;
