@@ -107,7 +107,7 @@ impl Jobs {
     /// Reads a show file.
     pub fn read(&mut self, ctx: &egui::Context, path: PathBuf) {
         self.start(ctx, format!("Reading {}", path.display()), true, move || {
-            let result = read_show(&path, |name| pattern::drawing(name).is_some());
+            let result = read_show(&path, &is_known_drawing);
             let result = result.map(|(show, findings)| (Box::new(show), findings));
             Done::Read { path, result }
         });
@@ -171,6 +171,11 @@ impl Jobs {
         });
         wanted.collect()
     }
+}
+
+/// Whether the program has a drawing of this name for profiles to use.
+pub fn is_known_drawing(name: &str) -> bool {
+    pattern::drawing(name).is_some()
 }
 
 /// What a path typed by hand stands for: blanks around it and a leading `~/` are seen to.

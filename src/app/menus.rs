@@ -20,7 +20,7 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         });
         ui.separator();
         ui.add_space(4.0);
-        let path = state.document.path.as_ref();
+        let path = state.document.path();
         let where_it_is = path.map_or_else(
             || "Not saved in any file yet".to_owned(),
             |path| path.display().to_string(),
@@ -59,7 +59,7 @@ fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         Some(what) => format!("{}: {what}", action.row().name),
         None => action.row().name.to_owned(),
     };
-    let (undo, redo) = (state.document.undo_words(), state.document.redo_words());
+    let (undo, redo) = (state.document.can_undo(), state.document.can_redo());
     named_item(ui, Action::Undo, &step(Action::Undo, undo), undo.is_some(), commands);
     named_item(ui, Action::Redo, &step(Action::Redo, redo), redo.is_some(), commands);
     ui.separator();

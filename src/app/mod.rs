@@ -14,6 +14,7 @@ mod ruler_paint;
 pub mod setup;
 pub mod shell;
 pub mod slots;
+mod slots_grid;
 pub mod soft;
 pub mod stage_panel;
 pub mod state;
@@ -22,4 +23,5 @@ mod swatch;
 pub mod theme;
 
 pub use command::{Command, How};
-pub use shell::{WindowError, WindowOptions, run_window};
+pub use shell::{App, WindowError, WindowOptions, run_window};
+pub use state::State;

@@ -105,7 +105,7 @@ impl App {
     pub fn new(cc: &eframe::CreationContext<'_>, options: WindowOptions) -> Self {
         let stored = cc.storage.and_then(|storage| eframe::get_value(storage, PREFERENCES));
         let preferences: Preferences = stored.unwrap_or_default();
-        let (show, broken) = match (&options.show, demo_show()) {
+        let (show, broken) = match (&options.show, demo_show(&files::is_known_drawing)) {
             (Some(_), _) => (empty_show(), Vec::new()),
             (None, Ok(demo)) => (demo, Vec::new()),
             (None, Err(findings)) => (empty_show(), findings.0),
@@ -274,11 +274,12 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
 fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let input = SlotsInput {
         plan: &state.plan,
-        frames: &state.document.show.levels,
+        frames: &state.document.show().levels,
         decoded: &state.decoded,
-        rig: &state.document.show.rig,
+        rig: &state.document.show().rig,
         selection: &state.selection,
         universe: state.universe,
+        universes: &state.universes,
     };
     commands.extend(slots_panel(ui, input, &mut state.slots));
 }
@@ -292,9 +293,9 @@ fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     }
     let input = ReadingInput {
         plan: &state.plan,
-        frames: &state.document.show.levels,
+        frames: &state.document.show().levels,
         decoded: &state.decoded,
-        rig: &state.document.show.rig,
+        rig: &state.document.show().rig,
         selection: &state.selection,
     };
     CentralPanel::no_frame().show(ui, |ui| {
@@ -313,7 +314,7 @@ fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         scene_number: state.scene_number,
         selection: &state.selection,
         settings: state.preferences.stage,
-        title: &state.document.show.name,
+        title: &state.document.show().name,
     };
     commands.extend(stage_panel(ui, &input, &mut state.stage));
 }

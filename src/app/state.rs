@@ -2,6 +2,7 @@
 //!
 //! Panels read it and return commands; [`State::apply`] is the one place where anything changes.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use egui::{Context, ViewportCommand};
@@ -9,7 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use super::command::{Command, How};
 use super::dialogs::{Answer, Dialog, Then};
-use super::files::{Done, Jobs, Purpose, typed_path};
+use super::files::{Done, Jobs, Purpose, is_known_drawing, typed_path};
 use super::keys::Action;
 use super::lists::Renaming;
 use super::reading::ReadingState;
@@ -98,6 +99,8 @@ pub struct State {
     pub scene_number: u64,
     /// The selected fixtures, as places in the rig, in rising order.
     pub selection: Vec<usize>,
+    /// The universes there are to show.
+    pub universes: Vec<Universe>,
     /// The universe whose slots are shown.
     pub universe: Universe,
     /// The look that was recalled, kept or updated last.
@@ -122,9 +125,9 @@ pub struct State {
     pub status: Option<Status>,
     /// The window may close without asking.
     pub leaving: bool,
-    planned: Rig,
+    /// Which state of the rig the plan was made from.
+    planned: u64,
     gesture: Option<u64>,
-    gestures: u64,
     edits: u64,
     after_save: Option<Then>,
 }
@@ -137,13 +140,14 @@ impl State {
         plan.decode(&show.levels, &mut decoded);
         let scene = Scene::new(&show.room, &show.rig, &plan, &show.levels, &decoded);
         let mut state = Self {
-            planned: show.rig.clone(),
+            planned: 0,
             document: Document::new(show, path),
             plan,
             decoded,
             scene,
             scene_number: 0,
             selection: Vec::new(),
+            universes: Vec::new(),
             universe: Universe::ONE,
             look: None,
             renaming: None,
@@ -157,7 +161,6 @@ impl State {
             status: None,
             leaving: false,
             gesture: None,
-            gestures: 0,
             edits: 0,
             after_save: None,
         };
@@ -167,16 +170,17 @@ impl State {
 
     /// The open show.
     pub fn show(&self) -> &Show {
-        &self.document.show
+        self.document.show()
     }
 
     /// Puts another show in the place of the open one.
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
         self.document = Document::new(show, path);
+        self.plan_anew();
         // Another show, another room: the views start over.
         self.stage = StageView::default();
         (self.reading, self.slots) = Default::default();
-        self.setup = SetupState { open: self.setup.open, ..SetupState::default() };
+        self.setup.forget();
         (self.renaming, self.status, self.gesture) = (None, None, None);
         self.edits += 1;
         self.work_out(Exposure::Anew);
@@ -186,11 +190,9 @@ impl State {
     /// The first sight of a show: its first universe, and the look that it stands at.
     fn begin(&mut self) {
         self.selection.clear();
-        let show = &self.document.show;
-        let mut universes: Vec<_> =
-            show.rig.iter().filter_map(|fixture| Some(fixture.address?.universe)).collect();
-        universes.sort_unstable();
-        self.universe = universes.first().copied().unwrap_or(Universe::ONE);
+        let show = self.document.show();
+        self.universes = universes(show);
+        self.universe = self.universes.first().copied().unwrap_or(Universe::ONE);
         self.look = show.looks.iter().position(|look| stands_at(&show.levels, &look.frames));
     }
 
@@ -210,7 +212,9 @@ impl State {
             Command::Select { fixtures, how } => self.select(fixtures, how),
             Command::ShowUniverse(universe) => self.universe = universe,
             Command::Message(words) => self.say(Severity::Note, words),
-            Command::Edit { edit, gesture } => self.edit_in(edit, gesture),
+            Command::Edit { edit, gesture } => {
+                self.edit_in(edit, gesture);
+            }
             Command::Recall(look) => self.recall(look),
             Command::Rename(look) => self.start_renaming(look),
             Command::OpenFile(path) => self.jobs.read(ctx, path),
@@ -221,31 +225,42 @@ impl State {
         }
     }
 
-    fn edit_in(&mut self, edit: Edit, gesture: bool) {
+    /// Makes an edit. Says why where that cannot be done, and returns whether it could.
+    fn edit_in(&mut self, edit: Edit, gesture: bool) -> bool {
         let exposure =
             if matches!(edit, Edit::RecallLook(_)) { Exposure::Anew } else { Exposure::Held };
-        let merge = gesture.then(|| {
-            *self.gesture.get_or_insert_with(|| {
-                self.gestures += 1;
-                self.gestures
-            })
-        });
         if !gesture {
             self.gesture = None;
+        } else if self.gesture.is_none() {
+            self.gesture = Some(self.document.new_gesture());
         }
-        self.document.apply(edit, merge);
-        self.edits += 1;
-        self.work_out(exposure);
+        match self.document.apply(edit, self.gesture) {
+            Ok(true) => {
+                self.edits += 1;
+                self.work_out(exposure);
+                true
+            }
+            Ok(false) => true,
+            Err(finding) => {
+                self.say(Severity::Error, finding.to_string());
+                false
+            }
+        }
+    }
+
+    fn plan_anew(&mut self) {
+        let show = self.document.show();
+        self.plan = Plan::new(&show.rig, &show.profiles);
+        self.decoded = self.plan.start();
+        self.planned = self.document.rig_revision();
     }
 
     /// Brings everything that follows from the show up to date.
     fn work_out(&mut self, exposure: Exposure) {
-        let show = &self.document.show;
-        if self.planned != show.rig {
-            self.planned = show.rig.clone();
-            self.plan = Plan::new(&show.rig, &show.profiles);
-            self.decoded = self.plan.start();
+        if self.planned != self.document.rig_revision() {
+            self.plan_anew();
         }
+        let show = self.document.show();
         self.plan.decode(&show.levels, &mut self.decoded);
         let held_lx = self.scene.reference_lx;
         self.scene = Scene::new(&show.room, &show.rig, &self.plan, &show.levels, &self.decoded);
@@ -253,6 +268,7 @@ impl State {
             self.scene.reference_lx = self.scene.reference_lx.max(held_lx);
         }
         self.scene_number += 1;
+        self.universes = universes(show);
         self.selection.retain(|fixture| *fixture < show.rig.len());
         self.look = self.look.filter(|look| *look < show.looks.len());
     }
@@ -282,8 +298,7 @@ impl State {
     }
 
     fn recall(&mut self, look: usize) {
-        if look < self.show().looks.len() {
-            self.edit_in(Edit::RecallLook(look), false);
+        if self.edit_in(Edit::RecallLook(look), false) {
             self.look = Some(look);
         }
     }
@@ -301,11 +316,11 @@ impl State {
     fn act(&mut self, ctx: &Context, action: Action) {
         match action {
             Action::New => self.leave(ctx, Then::New),
-            Action::Open => self.jobs.choose(ctx, Purpose::Open, self.document.path.as_deref()),
+            Action::Open => self.jobs.choose(ctx, Purpose::Open, self.document.path()),
             Action::OpenDemo => self.leave(ctx, Then::Demo),
             Action::Save => self.save(ctx),
             Action::SaveAs => {
-                self.jobs.choose(ctx, Purpose::Save, self.document.path.as_deref());
+                self.jobs.choose(ctx, Purpose::Save, self.document.path());
             }
             Action::Quit => self.leave(ctx, Then::Quit),
             Action::Undo => self.step("undone", Document::undo),
@@ -341,7 +356,7 @@ impl State {
             | Action::AutoExposure
             | Action::MoreHaze
             | Action::LessHaze => {
-                let room = &self.document.show.room;
+                let room = &self.document.show().room;
                 self.stage.act(action, &mut self.preferences.stage, room);
                 if action == Action::AutoExposure {
                     self.work_out(Exposure::Anew);
@@ -354,10 +369,11 @@ impl State {
         let count = self.show().looks.len();
         match (action, self.look) {
             (Action::NewLook, _) => {
-                self.edit_in(Edit::StoreLook { name: self.free_look_name() }, false);
-                self.look = Some(count);
-                self.start_renaming(count);
-                self.preferences.lists = true;
+                if self.edit_in(Edit::StoreLook { name: self.free_look_name() }, false) {
+                    self.look = Some(count);
+                    self.start_renaming(count);
+                    self.preferences.lists = true;
+                }
             }
             (Action::NextLook, at) if count > 0 => {
                 self.recall(at.map_or(0, |look| (look + 1) % count));
@@ -365,11 +381,14 @@ impl State {
             (Action::PreviousLook, at) if count > 0 => {
                 self.recall(at.map_or(count - 1, |look| (look + count - 1) % count));
             }
-            (Action::UpdateLook, Some(look)) => self.edit_in(Edit::UpdateLook(look), false),
+            (Action::UpdateLook, Some(look)) => {
+                self.edit_in(Edit::UpdateLook(look), false);
+            }
             (Action::RenameLook, Some(look)) => self.start_renaming(look),
             (Action::DeleteLook, Some(look)) => {
-                self.edit_in(Edit::DeleteLook(look), false);
-                self.look = None;
+                if self.edit_in(Edit::DeleteLook(look), false) {
+                    self.look = None;
+                }
             }
             (Action::NextLook | Action::PreviousLook, _) => {
                 self.say(Severity::Note, "this show has no looks yet");
@@ -429,7 +448,7 @@ impl State {
                 ctx.send_viewport_cmd(ViewportCommand::Close);
             }
             Then::New => self.replace(empty_show(), None),
-            Then::Demo => match demo_show() {
+            Then::Demo => match demo_show(&is_known_drawing) {
                 Ok(show) => self.replace(show, None),
                 Err(Findings(findings)) => {
                     self.dialog = Some(Dialog::findings("The demo show is broken", findings));
@@ -447,14 +466,14 @@ impl State {
     }
 
     fn save(&mut self, ctx: &Context) {
-        match self.document.path.clone() {
+        match self.document.path().map(Path::to_owned) {
             Some(path) => self.save_to(ctx, path),
             None => self.jobs.choose(ctx, Purpose::Save, None),
         }
     }
 
     fn save_to(&mut self, ctx: &Context, path: PathBuf) {
-        self.jobs.save(ctx, path, self.document.show.clone(), self.edits);
+        self.jobs.save(ctx, path, self.document.show().clone(), self.edits);
     }
 
     /// Does what a dialog was answered.
@@ -498,7 +517,7 @@ impl State {
             Done::Chosen(purpose, path) => self.chosen(ctx, purpose, path),
             Done::NotChosen(_) => self.after_save = None,
             Done::NoDialog(purpose) => {
-                let near = self.document.path.as_ref().map(|path| path.display().to_string());
+                let near = self.document.path().map(|path| path.display().to_string());
                 self.dialog = Some(Dialog::Path { purpose, text: near.unwrap_or_default() });
             }
             Done::Read { path, result: Ok((show, findings)) } => {
@@ -525,7 +544,7 @@ impl State {
             self.document.mark_saved(path);
         } else {
             // Something was edited while the file was written: the show on disk is an older one.
-            self.document.path = Some(path);
+            self.say(Severity::Warning, format!("saved {} as it was; newer edits are not in it", path.display()));
         }
         if let Some(then) = then {
             self.leave(ctx, then);
@@ -537,6 +556,15 @@ impl State {
         let mark = if self.document.is_dirty() { " \u{2022} not saved" } else { "" };
         format!("{}{mark}", self.show().name)
     }
+}
+
+/// The universes that fixtures listen to or that slots are held of, in order; the first one where
+/// there are none.
+fn universes(show: &Show) -> Vec<Universe> {
+    let patched = show.rig.iter().filter_map(|fixture| Some(fixture.address?.universe));
+    let held = show.levels.iter().map(|(universe, _)| universe);
+    let all: BTreeSet<Universe> = patched.chain(held).collect();
+    if all.is_empty() { vec![Universe::ONE] } else { all.into_iter().collect() }
 }
 
 /// Whether the slots stand at everything that `look` sets.
