@@ -73,6 +73,30 @@ impl Beam {
         self.intensity_toward(point) * (cos / distance_m2)
     }
 
+    /// The same with every opening spread evenly over the aperture: what a meter that sees no
+    /// pattern reads.
+    pub fn open_illuminance_at(&self, point: DVec3, normal: DVec3) -> Rgb {
+        let to_light = self.cone.apex - point;
+        let distance_m2 = to_light.length_squared();
+        let cos = to_light.normalize_or_zero().dot(normal);
+        if distance_m2 < 1e-6 || cos <= 0.0 || to_light.dot(self.cone.axis) >= 0.0 {
+            return Rgb::BLACK;
+        }
+        let angle = self.cone.off_axis_rad(point).unwrap_or(0.0);
+        let share = self.distribution.relative(angle) * cos / distance_m2;
+        if share < 1e-9 {
+            return Rgb::BLACK;
+        }
+        self.rgb_cd * self.mean_transmission() * share
+    }
+
+    /// What of the light gets through the whole aperture, on average.
+    pub fn mean_transmission(&self) -> Rgb {
+        self.openings
+            .iter()
+            .fold(Rgb::BLACK, |sum, opening| sum + opening.transmission * opening.area_share())
+    }
+
     /// The point of the aperture's unit disc through which the light to `point` passes.
     fn aperture_point(&self, point: DVec3) -> DVec2 {
         let to = point - self.cone.apex;

@@ -2,11 +2,15 @@
 
 mod check_show;
 pub mod disk;
+pub mod document;
+pub mod edit;
 mod file;
 pub mod model;
 pub mod read;
 pub mod write;
 
+pub use document::Document;
+pub use edit::Edit;
 pub use model::{Look, Show};
 pub use read::{demo_show, parse_show, read_show};
 pub use write::{save_show, to_ron};

@@ -224,8 +224,8 @@ fn names(view: &View, room: &Room, out: &mut Vec<Shape>) {
             let align = (AlignH::Centre, AlignV::Top);
             out.push(quiet(front, Vec2::new(0.0, 5.0), align, "audience"));
             let edge = DVec3::new(max.x, 0.0, 0.0);
-            let align = (AlignH::Right, AlignV::Bottom);
-            out.push(quiet(edge, Vec2::new(-4.0, -1.0), align, "stage edge"));
+            let align = (AlignH::Left, AlignV::Middle);
+            out.push(quiet(edge, Vec2::new(6.0, 0.0), align, "stage edge"));
         }
         ViewKind::Side => {
             let align = (AlignH::Left, AlignV::Bottom);

@@ -26,6 +26,9 @@ const OUT_OF_ROOM_M: f64 = 30.0;
 /// point.
 const LENS_M: f64 = 0.25;
 
+/// From this many beams on, soft edges are drawn in fewer steps: nobody sees them in a crowd.
+const CROWD: usize = 80;
+
 /// Share of its peak intensity below which a soft beam is no longer drawn.
 const FAINTEST: f64 = 0.02;
 
@@ -78,9 +81,10 @@ impl<'a> Glows<'a> {
     pub(super) fn in_views(&mut self, views: &[View]) -> Vec<Vec<Glow>> {
         let mut out: Vec<Vec<Glow>> = views.iter().map(|_| Vec::new()).collect();
         let mut ends = Vec::new();
+        let crowded = self.scene.beams.len() > CROWD;
         for beam in &self.scene.beams {
             let throw_m = self.throw_m(&beam.cone);
-            for part in parts(beam) {
+            for part in parts(beam, crowded) {
                 self.ends(&beam.cone, &part.directions, &mut ends);
                 for (view, glows) in views.iter().zip(&mut out) {
                     glows.extend(self.shaft(view, beam, &part, &ends, throw_m));
@@ -247,7 +251,7 @@ pub(super) fn aim_outlines(scene: &Scene, view: &View, cone: &Cone) -> (Vec<Vec2
 }
 
 /// The cones and openings a beam is drawn as.
-fn parts(beam: &Beam) -> Vec<Part> {
+fn parts(beam: &Beam, crowded: bool) -> Vec<Part> {
     let mut parts = Vec::new();
     let mean = beam.distribution.flux_lm(1.0)
         / solid_angle_sr(2.0 * beam.cone.half_angle_rad.to_degrees()).max(1e-9);
@@ -264,7 +268,7 @@ fn parts(beam: &Beam) -> Vec<Part> {
                     depth: 2.0 * beam.cone.half_angle_rad.tan() * width,
                 });
             }
-            None => nested(beam, rgb_cd, &mut parts),
+            None => nested(beam, rgb_cd, crowded, &mut parts),
         }
     }
     parts
@@ -272,17 +276,18 @@ fn parts(beam: &Beam) -> Vec<Part> {
 
 /// A round beam as nested cones, whose sum follows the fall-off of intensity from a share of
 /// [`FAINTEST`] up. The softer the edge, the more of them; steps are finer towards the edge, where
-/// the eye sees them best.
-fn nested(beam: &Beam, rgb_cd: Rgb, parts: &mut Vec<Part>) {
+/// the eye sees them best. In a crowd there are fewer.
+fn nested(beam: &Beam, rgb_cd: Rgb, crowded: bool, parts: &mut Vec<Part>) {
     let softness = beam.distribution.field_deg() / beam.distribution.beam_deg().max(0.01);
     let count = match softness {
-        s if s < 1.2 => 2,
-        s if s < 1.45 => 4,
-        s if s < 1.7 => 7,
-        _ => 10,
+        s if s < 1.2 => 3,
+        s if s < 1.45 => 6,
+        s if s < 1.7 => 12,
+        _ => 20,
     };
+    let count = if crowded { (count / 3).max(2) } else { count };
     let depth = 2.0 * beam.cone.half_angle_rad.tan();
-    let edge = |i: i32| FAINTEST + (1.0 - FAINTEST) * (f64::from(i) / f64::from(count)).powi(2);
+    let edge = |i: i32| FAINTEST + (1.0 - FAINTEST) * (f64::from(i) / f64::from(count)).powf(1.7);
     for i in 0..count {
         let (low, high) = (if i == 0 { 0.0 } else { edge(i) }, edge(i + 1));
         let half_angle_rad = beam.distribution.inverse((low + high) / 2.0);
