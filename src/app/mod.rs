@@ -6,6 +6,8 @@ pub mod reading;
 mod reading_row;
 pub mod ruler;
 mod ruler_paint;
+pub mod slots;
+mod slots_grid;
 pub mod soft;
 mod swatch;
 pub mod theme;

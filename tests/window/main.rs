@@ -4,3 +4,4 @@ mod canvas;
 mod harness;
 mod reading;
 mod rig;
+mod slots;
