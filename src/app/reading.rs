@@ -6,7 +6,7 @@ use egui::{RichText, ScrollArea, Ui};
 
 use super::command::Command;
 use super::reading_row::{Columns, captions, row};
-use super::theme::{self, GRID, Palette};
+use super::theme::{self, BAR, GRID, Palette};
 use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
 use crate::finding::Severity;
 use crate::profile::model::{Lamp, Source};
@@ -79,10 +79,10 @@ pub fn reading_panel(
     header(ui, &subject, &others);
     notes(ui, &reading);
     let palette = Palette::of(ui.visuals());
-    let columns = Columns::new(ui, &subject, ui.available_width() - GRID);
+    let columns = Columns::new(ui, &subject, ui.available_width() - BAR);
     captions(ui, &columns, &palette);
     ScrollArea::vertical().auto_shrink(false).id_salt("channels").show(ui, |ui| {
-        ui.set_width(ui.available_width() - GRID);
+        ui.set_width(columns.width());
         ui.spacing_mut().item_spacing.y = 0.0;
         for index in 0..subject.mode.channels.len() {
             ui.push_id(index, |ui| row(ui, &subject, index, &columns, state, &mut commands));

@@ -9,18 +9,18 @@ use egui::{
 use super::command::Command;
 use super::reading::{Answer, ReadingState, Subject, note};
 use super::ruler::{Ruler, RulerEdit};
+use super::ruler_paint::says_nothing;
 use super::theme::{self, GRID, Palette};
 use crate::decode::{ChannelReading, CompiledChannel, Held, Reading, entry, written};
 use crate::finding::Severity;
-use crate::profile::Effect;
 use crate::wire::SlotState;
 
 /// Height of a row's line of text, in points.
-const LINE: f32 = 17.0;
+const LINE: f32 = 18.0;
 /// Height of a row's ruler, in points.
 const RULER: f32 = 15.0;
 /// Room under a row, in points.
-const GAP: f32 = 4.0;
+const GAP: f32 = 3.0;
 
 /// Where the columns of the table stand, in points from its left edge. What is asked takes the rest;
 /// another column can be cut from its right.
@@ -70,6 +70,13 @@ impl Columns {
             asked: value_right + 2.0 * GRID,
             right: width,
         }
+    }
+}
+
+impl Columns {
+    /// The width of the table, in points.
+    pub(super) fn width(&self) -> f32 {
+        self.right
     }
 }
 
@@ -188,8 +195,7 @@ impl Row<'_> {
             _ => String::new(),
         };
         // Beside a number, a label that only repeats the channel's name says nothing.
-        let repeats = range.label.eq_ignore_ascii_case(&self.channel().name)
-            || matches!(range.does, Effect::Pan { .. } | Effect::Tilt { .. });
+        let repeats = says_nothing(self.channel(), range);
         let label = if repeats && !physical.is_empty() { "" } else { range.label.as_str() };
         (physical, label.to_owned())
     }
@@ -206,7 +212,7 @@ impl Row<'_> {
     fn line(&self, ui: &Ui, line: Rect, columns: &Columns) {
         let palette = Palette::of(ui.visuals());
         let painter = ui.painter();
-        let middle = line.center().y;
+        let middle = line.center().y - 1.0;
         let place = |x: f32, right: f32, text: String, font: FontId, ink: Color32, flush: bool| {
             let mut job = LayoutJob::single_section(text, TextFormat::simple(font, ink));
             job.wrap = TextWrapping::truncate_at_width((right - x).max(0.0));
@@ -259,8 +265,8 @@ impl Row<'_> {
         // While it is typed in, the field grows over what is asked: `-20.5 deg` must be seen whole.
         let right = if typing { columns.right } else { columns.value_right };
         let rect = Rect::from_min_max(
-            pos2(line.left() + columns.value, line.top()),
-            pos2(line.left() + right, line.bottom()),
+            pos2(line.left() + columns.value, line.top() - 1.0),
+            pos2(line.left() + right, line.bottom() - 2.0),
         );
         let stroke = if typing { palette.accent } else { palette.line };
         let edit = TextEdit::singleline(&mut text)
@@ -269,12 +275,12 @@ impl Row<'_> {
             .align(if typing { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER })
             .margin(Margin::symmetric(3, 0))
             .desired_width(rect.width() - 6.0)
-            .min_size(rect.size())
             .hint_text(if typing { "0..255, 50 %, 35 deg, a name" } else { "\u{2013}" })
             .frame(
                 Frame::NONE.fill(palette.field).stroke(Stroke::new(1.0, stroke)).corner_radius(2),
             );
         let mut child = ui.new_child(UiBuilder::new().max_rect(rect));
+        child.spacing_mut().interact_size.y = rect.height();
         if !self.enabled() {
             child.disable();
         }

@@ -7,15 +7,14 @@ use egui::{pos2, vec2};
 use super::ruler::Ruler;
 use super::swatch::{Swatch, swatch};
 use super::theme::{self, Palette};
-use crate::decode::CompiledRange;
-use crate::profile::Effect;
+use crate::decode::{CompiledChannel, CompiledRange};
 
 /// A label is cut short only where at least this much of it can stand, in points.
 const ELIDE_FROM: f32 = 40.0;
 /// A range with a physical pair shows it at its ends from this width on, in points.
 const ENDS_FROM: f32 = 96.0;
 /// Height of a colour sample, in points.
-const SWATCH_HEIGHT: f32 = 3.0;
+const SWATCH_HEIGHT: f32 = 4.0;
 
 /// Values along a line.
 #[derive(Clone, Copy)]
@@ -29,9 +28,11 @@ impl Span {
         Self { rect, max: f64::from(max) }
     }
 
-    /// The value at `x`; the first and last point of the line give the first and the last value.
+    /// The value at `x`. The outermost points of the line give the first and the last value, so that
+    /// both can be hit with a pointer on channels of many steps.
     pub(super) fn value_at(self, x: f32) -> u32 {
-        let share = f64::from((x - self.rect.left()) / self.rect.width().max(1.0)).clamp(0.0, 1.0);
+        let line = self.rect.shrink2(vec2(1.0, 0.0));
+        let share = f64::from((x - line.left()) / line.width().max(1.0)).clamp(0.0, 1.0);
         (share * (self.max + 1.0)).floor().min(self.max) as u32
     }
 
@@ -69,7 +70,7 @@ pub(super) fn paint(ruler: &Ruler<'_>, p: &Painter, rect: Rect, focus: bool, pal
         }
         let here = ruler.in_force == Some(*i);
         let ink = if here { palette.text } else { palette.weak_text };
-        label(p, segment, range, &ruler.channel.name, ink);
+        label(p, segment, range, ruler.channel, ink);
     }
     for (_, range) in ranges.iter().skip(1) {
         let x = span.rect_of(range.first, range.last).left() - 0.5;
@@ -149,10 +150,24 @@ fn paint_swatch(p: &Painter, rect: Rect, swatch: Swatch) {
     }
 }
 
+/// Whether a range's label adds nothing to its channel's name: it is the same, or it is the effect's
+/// own word on a channel that does nothing else.
+pub(super) fn says_nothing(channel: &CompiledChannel, range: &CompiledRange) -> bool {
+    let own_word = || range.label == range.does.key().replace('-', " ");
+    range.label.eq_ignore_ascii_case(&channel.name) || (channel.ranges.len() == 1 && own_word())
+}
+
 /// The name of a range in the middle of its segment, with the physical values at its ends where
 /// there is room.
-fn label(p: &Painter, segment: Rect, range: &CompiledRange, channel: &str, ink: Color32) {
-    let mut room = segment.shrink2(vec2(3.0, 0.0));
+fn label(
+    p: &Painter,
+    segment: Rect,
+    range: &CompiledRange,
+    channel: &CompiledChannel,
+    ink: Color32,
+) {
+    // The cursor at either end must not stand on a number.
+    let mut room = segment.shrink2(vec2(5.0, 0.0));
     let middle = segment.center().y - if segment.height() < 20.0 { 0.5 } else { 1.0 };
     if segment.width() >= ENDS_FROM
         && let Some(physical) = range.physical
@@ -176,17 +191,23 @@ fn label(p: &Painter, segment: Rect, range: &CompiledRange, channel: &str, ink: 
         room.min.x += a_width + 6.0;
         room.max.x -= b_width + 6.0;
     }
-    // Over a whole ruler, a label that repeats the channel's name says nothing.
-    let plain = matches!(range.does, Effect::Pan { .. } | Effect::Tilt { .. });
-    if plain || range.label.eq_ignore_ascii_case(channel) || room.width() < 6.0 {
+    if says_nothing(channel, range) || room.width() < 6.0 {
         return;
     }
-    let mut job = LayoutJob::single_section(
-        range.label.clone(),
-        TextFormat::simple(FontId::proportional(10.0), ink),
-    );
-    job.wrap = TextWrapping::truncate_at_width(room.width());
-    let galley = p.layout_job(job);
+    let room = room.expand2(vec2(2.0, 0.0));
+    let set = |text: &str| {
+        let format = TextFormat::simple(FontId::proportional(10.0), ink);
+        let mut job = LayoutJob::single_section(text.to_owned(), format);
+        job.wrap = TextWrapping::truncate_at_width(room.width());
+        p.layout_job(job)
+    };
+    let mut galley = set(&range.label);
+    // Labels run "strobe, slow to fast": their beginning says what matters.
+    if galley.elided
+        && let Some((beginning, _)) = range.label.split_once(',')
+    {
+        galley = set(beginning);
+    }
     if galley.elided && room.width() < ELIDE_FROM {
         return;
     }

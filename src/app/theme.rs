@@ -14,6 +14,9 @@ use crate::finding::Severity;
 /// The step of the layout grid, in points: gaps and paddings are multiples of it.
 pub const GRID: f32 = 4.0;
 
+/// Room that a list keeps on its right for its scroll bar, in points: bars never lie over contents.
+pub const BAR: f32 = 12.0;
+
 /// The family of headings and of what is in force.
 pub fn strong_family() -> FontFamily {
     FontFamily::Name(STRONG_FAMILY.into())
@@ -180,6 +183,12 @@ fn dress(style: &mut Style, palette: &Palette) {
     spacing.menu_margin = Margin::same(6);
     spacing.indent = 16.0;
     spacing.tooltip_width = 320.0;
+    spacing.scroll = egui::style::ScrollStyle {
+        bar_width: 8.0,
+        bar_inner_margin: BAR - 8.0,
+        bar_outer_margin: 0.0,
+        ..egui::style::ScrollStyle::solid()
+    };
     dress_visuals(&mut style.visuals, palette);
 }
 

@@ -7,4 +7,5 @@ mod harness;
 mod reading;
 mod rig;
 mod shell;
+mod slots;
 mod stage;
