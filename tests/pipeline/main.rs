@@ -1,3 +1,4 @@
 //! The pipeline, stage by stage.
 
+mod entry;
 mod picture;

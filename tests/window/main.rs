@@ -1,4 +1,11 @@
 //! The window, headless: logic by accessible name, pictures by the software renderer.
 
 mod canvas;
+mod desk;
+mod files;
 mod harness;
+mod reading;
+mod rig;
+mod shell;
+mod slots;
+mod stage;
