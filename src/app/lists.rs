@@ -10,8 +10,8 @@ use super::command::{Command, How};
 use super::keys::Action;
 use super::state::State;
 use super::theme::{Palette, number, small, small_strong, strong};
-use crate::show::Edit;
 use crate::light::Rgb;
+use crate::show::Edit;
 use crate::stage::{Mark, MarkState, Scene};
 
 /// Height of a row of a list, in points.

@@ -141,13 +141,7 @@ fn item(ui: &mut Ui, action: Action, commands: &mut Vec<Command>) {
     named_item(ui, action, action.row().name, true, commands);
 }
 
-fn named_item(
-    ui: &mut Ui,
-    action: Action,
-    name: &str,
-    enabled: bool,
-    commands: &mut Vec<Command>,
-) {
+fn named_item(ui: &mut Ui, action: Action, name: &str, enabled: bool, commands: &mut Vec<Command>) {
     let button = Button::new(name).shortcut_text(action.key_words(ui.ctx()));
     let response = ui.add_enabled(enabled, button).on_hover_text(action.row().tip);
     if response.clicked() {

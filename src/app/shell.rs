@@ -328,7 +328,11 @@ fn stage_tools(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         let lower = state.preferences.stage.lower();
         for (kind, words) in [(ViewKind::Front, "Front"), (ViewKind::Side, "Side")] {
             let button = ui.selectable_label(lower == kind, words);
-            let tip = format!("The {} below the plan ({})", kind.word(), Action::SwapSide.key_words(ui.ctx()));
+            let tip = format!(
+                "The {} below the plan ({})",
+                kind.word(),
+                Action::SwapSide.key_words(ui.ctx())
+            );
             if button.on_hover_text(tip).clicked() && lower != kind {
                 commands.push(Command::Do(Action::SwapSide));
             }
@@ -336,7 +340,11 @@ fn stage_tools(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         let room = ui.available_width();
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             ui.horizontal(|ui| {
-                light_settings(ui, &mut state.preferences, ((room - 300.0) / 2.0).clamp(24.0, 110.0));
+                light_settings(
+                    ui,
+                    &mut state.preferences,
+                    ((room - 300.0) / 2.0).clamp(24.0, 110.0),
+                );
             });
         });
     });
