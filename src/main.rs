@@ -4,7 +4,7 @@ use std::process::ExitCode;
 use std::time::Duration;
 
 use clap::Parser as _;
-use slotwright::app::{WindowOptions, run_window};
+use slotwright::app::{WindowError, WindowOptions, run_window};
 use slotwright::cli::{self, Cli, args::WindowArgs};
 
 fn main() -> ExitCode {
@@ -27,7 +27,7 @@ fn open_window(args: &WindowArgs) -> ExitCode {
         return cli::usage_error(&finding);
     }
     if !may_have_display() {
-        return cli::without_window(show, "there is no display to open a window on");
+        return cli::without_window(show, NO_DISPLAY);
     }
     let options = WindowOptions {
         show: args.show.clone(),
@@ -36,9 +36,13 @@ fn open_window(args: &WindowArgs) -> ExitCode {
     };
     match run_window(options) {
         Ok(()) => ExitCode::SUCCESS,
+        // The system's own reason names source files and tells nobody anything.
+        Err(WindowError::NoDisplay(_)) => cli::without_window(show, NO_DISPLAY),
         Err(error) => cli::without_window(show, &error.to_string()),
     }
 }
+
+const NO_DISPLAY: &str = "there is no display to open a window on";
 
 /// Whether it is worth asking for a window. On Linux the environment says where the display is, and
 /// asking without one ends in the system's own words; elsewhere only asking can tell.

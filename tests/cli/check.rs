@@ -51,6 +51,8 @@ fn what_is_neither_is_told_what_would_be_one() {
     let bench = Bench::new();
     bench.write("note.ron", "(name: \"shopping\")");
     bench.run(&["check", "note.ron"]).code(1).out(&["neither a profile nor a show", "`maker`"]);
+    let ran = bench.run_with(&["check", "-"], HEAD.as_bytes()).code(0);
+    ran.out(&["standard input:14:", "1 file, 0 errors"]);
     bench.run(&["check"]).code(2).err(&["<PATH>..."]);
 }
 

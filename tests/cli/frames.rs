@@ -164,3 +164,14 @@ fn a_reader_that_has_seen_enough_is_no_error() {
         assert_eq!(cut_off(&bench, args, true), 0);
     }
 }
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_result_that_cannot_be_written_is_told() {
+    let bench = Bench::new();
+    let full = std::fs::File::options().write(true).open("/dev/full").unwrap();
+    let output = bench.command(&["read", "show.ron"]).stdout(full).output().unwrap();
+    let err = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(1), "{err}");
+    assert!(err.contains("error: the result cannot be written"), "{err}");
+}
