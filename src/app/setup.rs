@@ -43,7 +43,8 @@ pub fn setup_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) 
         ui.weak(format!("The first of {} selected fixtures.", state.selection.len()));
     }
     let mut setup = std::mem::take(&mut state.setup);
-    let mut changes = Changes { index, old: &fixture, new: fixture.clone(), gesture: false, over: false };
+    let mut changes =
+        Changes { index, old: &fixture, new: fixture.clone(), gesture: false, over: false };
     Grid::new("setup").num_columns(2).spacing([12.0, 4.0]).show(ui, |ui| {
         label_row(ui, &mut changes, &mut setup);
         address_row(ui, state, &mut changes, &mut setup);
@@ -173,16 +174,24 @@ fn overlaps(state: &State, index: usize, footprint: u16) -> Vec<String> {
     let others = rig.iter().enumerate().filter(|(other, fixture)| {
         let twin = fixture.address == this.address
             && (&fixture.profile, &fixture.mode) == (&this.profile, &this.mode);
-        let meets = fixture.address.filter(|it| it.universe == address.universe).is_some_and(|it| {
-            let theirs = reach(it, self::footprint(state, *other));
-            theirs.start < mine.end && mine.start < theirs.end
-        });
+        let meets =
+            fixture.address.filter(|it| it.universe == address.universe).is_some_and(|it| {
+                let theirs = reach(it, self::footprint(state, *other));
+                theirs.start < mine.end && mine.start < theirs.end
+            });
         *other != index && meets && !twin
     });
     others.map(|(_, fixture)| format!("{} {}", fixture.id, fixture.label)).collect()
 }
 
-fn number(ui: &mut Ui, changes: &mut Changes<'_>, name: &str, value: &mut f64, unit: &str, reach: f64) {
+fn number(
+    ui: &mut Ui,
+    changes: &mut Changes<'_>,
+    name: &str,
+    value: &mut f64,
+    unit: &str,
+    reach: f64,
+) {
     let step = if unit == " m" { 0.02 } else { 0.5 };
     let drag = DragValue::new(value)
         .speed(step)
@@ -190,7 +199,8 @@ fn number(ui: &mut Ui, changes: &mut Changes<'_>, name: &str, value: &mut f64, u
         .max_decimals(2)
         .suffix(unit)
         .update_while_editing(false);
-    let response = ui.add(drag).accessible_name(name).on_hover_text(format!("{name}: drag or type"));
+    let response =
+        ui.add(drag).accessible_name(name).on_hover_text(format!("{name}: drag or type"));
     changes.note(&response);
 }
 
@@ -218,11 +228,16 @@ fn hang_row(ui: &mut Ui, changes: &mut Changes<'_>) {
         let kind = hang_kind(changes.new.hang);
         let [mut x_deg, mut y_deg, mut z_deg] = changes.new.hang.angles_deg();
         let mut chosen = kind;
-        ComboBox::from_id_salt("hang").selected_text(HANGS[kind]).width(96.0).show_ui(ui, |ui| {
-            for (i, words) in HANGS.iter().enumerate() {
-                ui.selectable_value(&mut chosen, i, *words);
-            }
-        }).response.accessible_name("Hangs");
+        ComboBox::from_id_salt("hang")
+            .selected_text(HANGS[kind])
+            .width(96.0)
+            .show_ui(ui, |ui| {
+                for (i, words) in HANGS.iter().enumerate() {
+                    ui.selectable_value(&mut chosen, i, *words);
+                }
+            })
+            .response
+            .accessible_name("Hangs");
         if chosen == 3 {
             number(ui, changes, "about x", &mut x_deg, "\u{b0}", 360.0);
             number(ui, changes, "about y", &mut y_deg, "\u{b0}", 360.0);

@@ -230,7 +230,8 @@ fn navigate(ui: &Ui, response: &Response, origin: Pos2, view: &mut StageView) {
     }
     if view.drag == Some(Drag::Pan) && response.dragged() {
         let delta = response.drag_delta();
-        let at = response.interact_pointer_pos().unwrap_or(origin) - response.total_drag_delta().unwrap_or_default();
+        let at = response.interact_pointer_pos().unwrap_or(origin)
+            - response.total_drag_delta().unwrap_or_default();
         sheet.pan(inside(origin, at), Vec2::new(delta.x, delta.y));
         view.moved |= delta != egui::Vec2::ZERO;
     }
@@ -297,7 +298,9 @@ fn choose(
     commands: &mut Vec<Command>,
 ) {
     let Some(sheet) = view.sheet else { return };
-    if response.clicked() && let Some(at) = response.interact_pointer_pos() {
+    if response.clicked()
+        && let Some(at) = response.interact_pointer_pos()
+    {
         response.request_focus();
         let at = inside(origin, at);
         let hit = sheet.view_at(at).and_then(|over| pick(input.scene, over, at));

@@ -458,8 +458,7 @@ impl State {
                 self.preferences.remember(&path);
                 self.replace(*show, Some(path));
                 if !findings.is_empty() {
-                    self.dialog =
-                        Some(Dialog::findings("Opened, with something to say", findings));
+                    self.dialog = Some(Dialog::findings("Opened, with something to say", findings));
                 }
             }
         }
@@ -473,7 +472,10 @@ impl State {
     }
 
     fn save_to(&mut self, ctx: &Context, path: PathBuf) {
-        self.jobs.save(ctx, path, self.document.show().clone(), self.edits);
+        match self.document.show_for(&path) {
+            Ok(show) => self.jobs.save(ctx, path, show, self.edits),
+            Err(finding) => self.saved(ctx, path, self.edits, Err(finding)),
+        }
     }
 
     /// Does what a dialog was answered.
@@ -544,7 +546,10 @@ impl State {
             self.document.mark_saved(path);
         } else {
             // Something was edited while the file was written: the show on disk is an older one.
-            self.say(Severity::Warning, format!("saved {} as it was; newer edits are not in it", path.display()));
+            self.say(
+                Severity::Warning,
+                format!("saved {} as it was; newer edits are not in it", path.display()),
+            );
         }
         if let Some(then) = then {
             self.leave(ctx, then);
@@ -569,9 +574,9 @@ fn universes(show: &Show) -> Vec<Universe> {
 
 /// Whether the slots stand at everything that `look` sets.
 fn stands_at(levels: &Frames, look: &Frames) -> bool {
-    let mut set = look.iter().flat_map(|(universe, set)| {
-        set.known().map(move |(slot, value)| (universe, slot, value))
-    });
+    let mut set = look
+        .iter()
+        .flat_map(|(universe, set)| set.known().map(move |(slot, value)| (universe, slot, value)));
     set.all(|(universe, slot, value)| levels.state(universe, slot).value() == Some(value))
 }
 

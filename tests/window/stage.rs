@@ -25,7 +25,10 @@ fn click(desk: &mut Harness<'static, App>, at: Pos2, modifiers: Modifiers) {
     desk.step();
     for pressed in [true, false] {
         let button = egui::PointerButton::Primary;
-        desk.event_modifiers(Event::PointerButton { pos: at, button, pressed, modifiers }, modifiers);
+        desk.event_modifiers(
+            Event::PointerButton { pos: at, button, pressed, modifiers },
+            modifiers,
+        );
     }
     desk.run();
 }
@@ -89,6 +92,7 @@ fn the_wheel_zooms_about_the_pointer_and_f_fits_again() {
         unit: MouseWheelUnit::Point,
         delta: vec2(0.0, 240.0),
         phase: TouchPhase::Move,
+        source: egui::MouseWheelSource::Unknown,
         modifiers: Modifiers::NONE,
     });
     desk.run_steps(40);
@@ -108,7 +112,8 @@ fn a_drag_moves_the_drawing_with_the_pointer() {
     let start = corner(&desk) + vec2(8.0, 60.0);
     drag(&mut desk, start, start + vec2(60.0, 20.0), Modifiers::NONE);
     let after = state(&desk).stage.sheet.expect("drawn");
-    let moved = after.upper.to_screen(glam::DVec3::ZERO) - before.upper.to_screen(glam::DVec3::ZERO);
+    let moved =
+        after.upper.to_screen(glam::DVec3::ZERO) - before.upper.to_screen(glam::DVec3::ZERO);
     assert!((moved - Vec2::new(60.0, 20.0)).length() < 0.01, "{moved}");
     assert_eq!(state(&desk).selection, [0usize; 0], "a drag selects nothing");
 }
@@ -155,7 +160,8 @@ fn a_dimmer_pulled_down_is_seen_to_dim() {
     let reference = state(&desk).scene.reference_lx;
     let show = state(&desk).show();
     let universe = show.rig[0].address.expect("it is patched").universe;
-    let values: Vec<_> = (1..=512).filter_map(slotwright::wire::Slot::new).map(|s| (s, 0)).collect();
+    let values: Vec<_> =
+        (1..=512).filter_map(slotwright::wire::Slot::new).map(|s| (s, 0)).collect();
     crate::desk::apply(
         &mut desk,
         slotwright::app::Command::SetSlots { universe, values, gesture: false },
