@@ -2,6 +2,7 @@
 
 pub mod effect;
 pub mod model;
+pub mod physical;
 pub mod quantity;
 
 pub use effect::{Curve, Effect, EvenIn, Shape, Span, Timing};
