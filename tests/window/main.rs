@@ -4,4 +4,5 @@ mod canvas;
 mod harness;
 mod reading;
 mod rig;
+mod ruler;
 mod slots;
