@@ -84,6 +84,7 @@ pub fn reading_panel(
     ScrollArea::vertical().auto_shrink(false).id_salt("channels").show(ui, |ui| {
         ui.set_width(columns.width());
         ui.spacing_mut().item_spacing.y = 0.0;
+        ui.add_space(2.0);
         for index in 0..subject.mode.channels.len() {
             ui.push_id(index, |ui| row(ui, &subject, index, &columns, state, &mut commands));
         }
@@ -247,7 +248,8 @@ fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize]) {
 fn notes(ui: &mut Ui, reading: &Reading<'_>) {
     let asked = reading.asked();
     if let Some(by) = &asked.overridden_by {
-        let words = format!("{}: what the other channels ask does not count.", by.words());
+        let words =
+            format!("Overridden: {}. What the other channels ask does not count.", by.words());
         note(ui, Severity::Warning, &words);
     }
     for words in held_commands(&asked) {

@@ -56,8 +56,8 @@ impl Columns {
             theme::small_number(),
         );
         let values = widest(&|c| written(c.max_value(), c.offsets.len()), theme::number()) + 8.0;
-        // What is asked needs room for an angle at least; names give way, numbers do not.
-        let rest = width - name - slots - values - 5.0 * GRID - 96.0;
+        // What is asked needs room for an angle and the word "kept"; names give way, numbers do not.
+        let rest = width - name - slots - values - 6.0 * GRID - 126.0;
         let slots_right = name + names.min(rest.max(48.0)) + 2.0 * GRID + slots;
         let value = slots_right + 2.0 * GRID;
         let value_right = value + values;
