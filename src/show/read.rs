@@ -1,8 +1,7 @@
 //! Reading a show: its text, the profiles it names, and everything that does not fit together.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::HashSet;
 use std::path::Path;
-use std::sync::Arc;
 
 use glam::DVec3;
 
@@ -10,10 +9,11 @@ use super::check_show::Check;
 use super::disk::read_text;
 use super::file::{FORMAT, FixtureFile, LookFile, ShowFile, UniversesFile};
 use super::model::{Look, Show};
+use super::own_profiles::{Profiles, own_profiles};
 use crate::finding::{Finding, Findings, Severity};
 use crate::profile::place::PathInFile;
 use crate::profile::ron_text::from_ron;
-use crate::profile::{KnownDrawing, Library, Mode, Profile, parse_profile};
+use crate::profile::{KnownDrawing, Library, Mode};
 use crate::rig::{Address, Fixture, check_patch};
 use crate::wire::{Frames, SLOTS, Slot, SlotState};
 
@@ -55,6 +55,16 @@ pub fn parse_show(
     file: Option<&Path>,
     known_drawing: KnownDrawing<'_>,
 ) -> Result<(Show, Vec<Finding>), Findings> {
+    parse(text, file, known_drawing, Severity::Warning)
+}
+
+/// Reads a show; heads on the same slots are of the severity `overlap`.
+pub(super) fn parse(
+    text: &str,
+    file: Option<&Path>,
+    known_drawing: KnownDrawing<'_>,
+    overlap: Severity,
+) -> Result<(Show, Vec<Finding>), Findings> {
     let raw: ShowFile = from_ron(text, file)?;
     let top = PathInFile::top();
     let mut check = Check::default();
@@ -71,7 +81,7 @@ pub fn parse_show(
     let own = own_profiles(&raw.profile_files, file, known_drawing, &mut check, &mut others);
     check.room(&raw.room);
     let (rig, profiles) = fixtures(&raw.fixtures, &own, &mut check);
-    patch(&rig, &profiles, &mut check);
+    patch(&rig, &profiles, overlap, &mut check);
     let looks = looks(&raw.looks, &mut check);
     let levels = match &raw.levels {
         Some(levels) => frames(levels, &top.field("levels"), "levels", &mut check),
@@ -94,57 +104,6 @@ pub fn parse_show(
         levels,
     };
     Ok((show, findings))
-}
-
-/// Profiles by `maker model`.
-type Profiles = BTreeMap<String, Arc<Profile>>;
-
-/// Reads the profile files that a show names. What is wrong inside one is added to `others`.
-fn own_profiles(
-    names: &[String],
-    file: Option<&Path>,
-    known_drawing: KnownDrawing<'_>,
-    check: &mut Check,
-    others: &mut Vec<Finding>,
-) -> Profiles {
-    let mut profiles = Profiles::new();
-    for (i, name) in names.iter().enumerate() {
-        let path = PathInFile::top().field("profile_files").index(i);
-        let Some(folder) = file.map(|file| file.parent().unwrap_or(Path::new(""))) else {
-            let mend = "save the show to a file first";
-            check.error(&path, "", "this show has no folder to find profile files in", mend);
-            break;
-        };
-        if name.trim().is_empty() || Path::new(name).is_absolute() {
-            check.error(
-                &path,
-                "",
-                format!("`{name}` is no place relative to the show"),
-                "name the file as seen from the show's folder, so that both can move together",
-            );
-            continue;
-        }
-        let place = folder.join(name);
-        let read = read_text(&place)
-            .map_err(Findings::from)
-            .and_then(|text| parse_profile(&text, Some(&place), known_drawing));
-        match read {
-            Ok((profile, findings)) => {
-                others.extend(findings);
-                let key = profile.key().0;
-                if profiles.insert(key.clone(), Arc::new(profile)).is_some() {
-                    let what = format!("another file holds the profile `{key}` too");
-                    check.error(&path, "", what, "name one of them");
-                }
-            }
-            Err(findings) => {
-                let what = format!("the profile file `{name}` cannot be used");
-                check.error(&path, "", what, "see what is said about it");
-                others.extend(findings.0);
-            }
-        }
-    }
-    profiles
 }
 
 /// The rig, each fixture with its place in the file, and the profiles it uses or could use.
@@ -221,12 +180,12 @@ fn address(raw: &FixtureFile, path: &PathInFile, item: &str, check: &mut Check) 
     }
 }
 
-fn patch(rig: &[(usize, Fixture)], profiles: &Profiles, check: &mut Check) {
+fn patch(rig: &[(usize, Fixture)], profiles: &Profiles, overlap: Severity, check: &mut Check) {
     let fixtures: Vec<Fixture> = rig.iter().map(|(_, fixture)| fixture.clone()).collect();
     let mode_of = |fixture: &Fixture| -> Option<&Mode> {
         profiles.get(&fixture.profile).and_then(|profile| profile.mode(&fixture.mode))
     };
-    for found in check_patch(&fixtures, &mode_of, Severity::Warning) {
+    for found in check_patch(&fixtures, &mode_of, overlap) {
         let path = PathInFile::top().field("fixtures").index(rig[found.fixture].0);
         check.found.push(path.field(found.field), found.finding);
     }
