@@ -201,7 +201,7 @@ fn points(outline: &[DVec2]) -> Vec<[f64; 2]> {
 /// middle.
 fn push_in(openings: &mut Vec<Opening>, side: usize, blade: (f64, f64), frame_turn_deg: f64) {
     let (depth, turn_deg) = blade;
-    if !(depth > 0.0) {
+    if depth.is_nan() || depth <= 0.0 {
         return;
     }
     let from_deg = 90.0 - 90.0 * side as f64 + frame_turn_deg;
@@ -219,7 +219,7 @@ fn push_in(openings: &mut Vec<Opening>, side: usize, blade: (f64, f64), frame_tu
 /// Takes a share of the light out of the sharp openings and spreads it over the whole aperture.
 fn blurred(mut openings: Vec<Opening>, blur: f64) -> Vec<Opening> {
     let sharp_round = openings.iter().all(|opening| opening.outline.is_none());
-    if !(blur > 0.0) || sharp_round {
+    if blur.is_nan() || blur <= 0.0 || sharp_round {
         return openings;
     }
     let blur = blur.min(1.0);

@@ -1,6 +1,6 @@
 //! From what is asked to what a fixture does.
 //!
-//! [`settle`] gives the pose of a fixture that has had all the time it needs: everything has arrived,
+//! [`settle()`] gives the pose of a fixture that has had all the time it needs: everything has arrived,
 //! every hold was held.
 
 pub mod assumed;

@@ -60,7 +60,7 @@ fn axes(profile: &Profile, aim: &Aim, in_head: &InHead, asked: &Asked) -> (f64, 
 
 /// `deg` kept between the end stops. An end-stopped axis never wraps.
 fn within(axis: &profile::Axis, deg: f64) -> f64 {
-    if axis.endless || !(axis.travel_deg > 0.0) {
+    if axis.endless || axis.travel_deg.is_nan() || axis.travel_deg <= 0.0 {
         return deg;
     }
     deg.clamp(-axis.travel_deg / 2.0, axis.travel_deg / 2.0)
