@@ -7,7 +7,7 @@ use glam::DVec3;
 
 use super::check_show::Check;
 use super::disk::read_text;
-use super::file::{FORMAT, FixtureFile, LookFile, ShowFile, UniversesFile};
+use super::file::{AnyFormat, FORMAT, FixtureFile, LookFile, ShowFile, UniversesFile};
 use super::model::{Look, Show};
 use super::own_profiles::{Profiles, own_profiles};
 use crate::finding::{Finding, Findings, Severity};
@@ -65,18 +65,24 @@ pub(super) fn parse(
     known_drawing: KnownDrawing<'_>,
     overlap: Severity,
 ) -> Result<(Show, Vec<Finding>), Findings> {
-    let raw: ShowFile = from_ron(text, file)?;
+    let read = from_ron::<ShowFile>(text, file);
+    let format = match &read {
+        Ok(raw) => Some(raw.format),
+        // A show of a later format will hold what this program does not know: its number counts more.
+        Err(_) => from_ron::<AnyFormat>(text, file).ok().map(|any| any.format),
+    };
     let top = PathInFile::top();
     let mut check = Check::default();
-    if raw.format != FORMAT {
+    if let Some(format) = format.filter(|format| *format != FORMAT) {
         check.error(
             &top.field("format"),
             "",
-            format!("this show has the format `{}`", raw.format),
+            format!("this show has the format `{format}`"),
             format!("this version of the program reads the format {FORMAT} only"),
         );
         return Err(Findings(check.found.pin(text, file)));
     }
+    let raw = read?;
     let mut others = Vec::new();
     let own = own_profiles(&raw.profile_files, file, known_drawing, &mut check, &mut others);
     check.room(&raw.room);
@@ -410,6 +416,11 @@ pub(crate) mod tests {
         check("\"High\"", "§\"Low\"", "look \"Low\": error: another look is called `Low` already");
         check("2: []", "1§: []", "error: the key `1` is given twice");
         check("format: 1", "format: §2", "error: this show has the format `2`");
+        check(
+            "format: 1, name",
+            "format: §2, planets: [Venus(1), {\"a\": None}], name",
+            "error: this show has the format `2`",
+        );
     }
 
     #[test]
