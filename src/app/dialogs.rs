@@ -3,7 +3,7 @@
 
 use std::path::PathBuf;
 
-use egui::{Context, Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui, vec2};
+use egui::{Context, Frame, Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui, vec2};
 
 use super::files::Purpose;
 use super::keys::{self, POINTER, TABLE};
@@ -79,7 +79,8 @@ impl Dialog {
 
 /// Shows a dialog. Returns an answer in the pass in which it is given.
 pub fn show(ctx: &Context, dialog: &mut Dialog, show_name: &str) -> Option<Answer> {
-    let modal = Modal::new(Id::unique("dialog")).show(ctx, |ui| match dialog {
+    let frame = Frame::popup(&ctx.global_style()).inner_margin(16);
+    let modal = Modal::new(Id::unique("dialog")).frame(frame).show(ctx, |ui| match dialog {
         Dialog::Unsaved(then) => unsaved(ui, then, show_name),
         Dialog::Findings { title, findings } => findings_list(ui, title, findings),
         Dialog::Keys => key_list(ui),
@@ -184,7 +185,7 @@ fn sentence(words: &str) -> String {
 }
 
 fn key_list(ui: &mut Ui) -> Option<Answer> {
-    ui.set_width(760.0_f32.min(ui.ctx().content_rect().width() - 64.0));
+    ui.set_width(820.0_f32.min(ui.ctx().content_rect().width() - 64.0));
     ui.heading("Keys");
     ui.add_space(8.0);
     let height = (ui.ctx().content_rect().height() - 140.0).max(80.0);
@@ -204,12 +205,16 @@ fn key_list(ui: &mut Ui) -> Option<Answer> {
     default_button(ui, "Close").then_some(Answer::Cancel)
 }
 
+/// Wide enough for the longest keys, so that what they do stands in one column.
+const KEY_COLUMN: f32 = 160.0;
+
 fn key_group(ui: &mut Ui, group: &str) {
     ui.label(RichText::new(group).font(small_strong()));
-    Grid::new(("keys", group)).num_columns(2).min_col_width(96.0).show(ui, |ui| {
+    ui.spacing_mut().interact_size.y = 0.0;
+    Grid::new(("keys", group)).num_columns(2).min_col_width(KEY_COLUMN).show(ui, |ui| {
         for row in TABLE.iter().filter(|row| row.group == group) {
             let shown: Vec<_> = row.keys.iter().map(|key| keys::words(ui.ctx(), key)).collect();
-            ui.label(RichText::new(shown.join("  ")).monospace());
+            ui.label(RichText::new(shown.join(" or ")).monospace());
             ui.label(row.name.trim_end_matches('\u{2026}')).on_hover_text(row.tip);
             ui.end_row();
         }
@@ -219,7 +224,7 @@ fn key_group(ui: &mut Ui, group: &str) {
 
 fn pointer_group(ui: &mut Ui) {
     ui.label(RichText::new("Pointer").font(small_strong()));
-    Grid::new("pointer").num_columns(2).min_col_width(96.0).show(ui, |ui| {
+    Grid::new("pointer").num_columns(2).min_col_width(KEY_COLUMN).show(ui, |ui| {
         for (gesture, effect) in POINTER {
             ui.label(*gesture);
             ui.label(*effect);
@@ -270,10 +275,10 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
     let label = ui.label("This system offers no file dialog, so type where the file is:");
     let field =
         ui.add(TextEdit::singleline(text).desired_width(f32::INFINITY)).labelled_by(label.id);
-    if ui.memory(|memory| memory.focused().is_none()) {
+    let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    if !entered && ui.memory(|memory| memory.focused().is_none()) {
         field.request_focus();
     }
-    let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     ui.add_space(12.0);
     let mut answer = None;
     ui.horizontal(|ui| {

@@ -210,9 +210,8 @@ impl Action {
 
     /// Whether a text field that is being typed into wants this key for itself.
     fn is_text_editing(self, key: &KeyboardShortcut) -> bool {
-        key.modifiers == Modifiers::NONE && key.logical_key != Key::F1
-            || key.modifiers == Modifiers::SHIFT && key.logical_key != Key::F1
-            || matches!(self, Self::Undo | Self::Redo | Self::SelectAll | Self::DeleteLook)
+        let letter = !key.modifiers.command && key.logical_key != Key::F1;
+        letter || matches!(self, Self::Undo | Self::Redo | Self::SelectAll | Self::DeleteLook)
     }
 }
 
@@ -279,7 +278,6 @@ mod tests {
                 repeat: false,
                 modifiers,
             }],
-            modifiers,
             ..Default::default()
         };
         for (modifiers, expected) in [

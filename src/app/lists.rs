@@ -40,7 +40,7 @@ pub fn lists_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) 
     let half = ui.available_height() / 2.0;
     let rows = state.show().looks.len().max(1) as f32;
     heading(ui, "Looks", None);
-    let room = (half - 64.0).max(2.0 * ROW);
+    let room = (half - 40.0).max(2.0 * ROW);
     ScrollArea::vertical()
         .id_salt("looks")
         .max_height(room.min(rows * ROW))
@@ -94,12 +94,12 @@ fn look_row(ui: &mut Ui, state: &State, look: usize, commands: &mut Vec<Command>
     let said = if changed { format!("{}, changed", named.name) } else { named.name.clone() };
     let (rect, response) = row(ui, current, &said);
     let palette = Palette::of(ui.visuals());
-    number_cell(ui, rect, &format!("{}", look + 1), &palette);
+    number_cell(ui, rect, 28.0, &(look + 1).to_string(), &palette);
     let mut right = rect.right() - 6.0;
     if changed {
         right = side_words(ui, right, rect, "changed", &palette);
     }
-    elided(ui, &named.name, rect.left() + 34.0, right, rect, palette.text);
+    elided(ui, &named.name, rect.left() + 36.0, right, rect, palette.text);
     let tip = match (named.note.is_empty(), changed) {
         (true, _) => "Recall this look into the slots. Double click to rename it.".to_owned(),
         (false, _) => named.note.clone(),
@@ -219,14 +219,14 @@ fn fixture_row(ui: &mut Ui, state: &State, fixture: usize, commands: &mut Vec<Co
         return;
     }
     let palette = Palette::of(ui.visuals());
-    number_cell(ui, rect, &patched.id.to_string(), &palette);
+    number_cell(ui, rect, 34.0, &patched.id.to_string(), &palette);
     let mut right = rect.right() - 6.0;
     swatch(ui, pos2(right - 7.0, rect.center().y), light.colour, &palette);
     right -= 20.0;
     if !light.short.is_empty() {
         right = side_words(ui, right, rect, &light.short, &palette);
     }
-    elided(ui, &patched.label, rect.left() + 40.0, right, rect, palette.text);
+    elided(ui, &patched.label, rect.left() + 42.0, right, rect, palette.text);
     let address = patched.address.map_or_else(
         || "not patched".to_owned(),
         |address| format!("universe {}, from slot {}", address.universe, address.slot),
@@ -336,8 +336,8 @@ fn focus_ring(ui: &Ui, response: &Response, rect: Rect, palette: &Palette) {
     }
 }
 
-fn number_cell(ui: &Ui, row: Rect, words: &str, palette: &Palette) {
-    let at = pos2(row.left() + 32.0, row.center().y);
+fn number_cell(ui: &Ui, row: Rect, right: f32, words: &str, palette: &Palette) {
+    let at = pos2(row.left() + right, row.center().y);
     ui.painter().text(at, Align2::RIGHT_CENTER, words, number(), palette.weak_text);
 }
 

@@ -86,7 +86,8 @@ fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Comm
         item(ui, action, commands);
     }
     ui.separator();
-    light_settings(ui, preferences, 140.0);
+    exposure(ui, preferences, 140.0);
+    haze(ui, preferences, 140.0);
     item(ui, Action::AutoExposure, commands);
     ui.separator();
     let shown = [
@@ -106,34 +107,39 @@ fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Comm
     item(ui, Action::SwapTheme, commands);
 }
 
-/// Sliders of exposure and haze, `width` points wide.
-pub fn light_settings(ui: &mut Ui, preferences: &mut Preferences, width: f32) {
-    let stage = &mut preferences.stage;
+/// A slider for the exposure, `width` points wide.
+pub fn exposure(ui: &mut Ui, preferences: &mut Preferences, width: f32) {
     ui.spacing_mut().slider_width = width;
-    let exposure = Slider::new(&mut stage.exposure_ev, -EXPOSURE_EV..=EXPOSURE_EV)
+    let slider = Slider::new(&mut preferences.stage.exposure_ev, -EXPOSURE_EV..=EXPOSURE_EV)
         .custom_formatter(|ev, _| format!("{ev:+.1}"))
         .suffix(" EV")
         .text("Exposure");
-    let keys =
-        format!("{}; {}", Action::Brighter.key_words(ui.ctx()), Action::Darker.key_words(ui.ctx()));
+    let key = |action: Action| action.key_words(ui.ctx());
     let tip = format!(
-        "How bright light is drawn, in stops on top of the automatic exposure ({keys}; {} for none)",
-        Action::AutoExposure.key_words(ui.ctx())
+        "How bright light is drawn, in stops on top of the automatic exposure ({}, {}; {} for none)",
+        key(Action::Brighter),
+        key(Action::Darker),
+        key(Action::AutoExposure)
     );
-    ui.add(exposure).on_hover_text(tip);
-    let mut haze_percent = stage.haze_per_m * 100.0;
-    let haze = Slider::new(&mut haze_percent, 0.0..=HAZE_PER_M * 100.0)
+    ui.add(slider).on_hover_text(tip);
+}
+
+/// A slider for the haze, `width` points wide.
+pub fn haze(ui: &mut Ui, preferences: &mut Preferences, width: f32) {
+    ui.spacing_mut().slider_width = width;
+    let mut percent = preferences.stage.haze_per_m * 100.0;
+    let slider = Slider::new(&mut percent, 0.0..=HAZE_PER_M * 100.0)
         .fixed_decimals(0)
         .suffix(" %/m")
         .text("Haze");
-    let keys = format!(
-        "{}; {}",
-        Action::MoreHaze.key_words(ui.ctx()),
-        Action::LessHaze.key_words(ui.ctx())
+    let key = |action: Action| action.key_words(ui.ctx());
+    let tip = format!(
+        "Share of the light that haze scatters in each metre ({}, {})",
+        key(Action::MoreHaze),
+        key(Action::LessHaze)
     );
-    let tip = format!("Share of the light that haze scatters in each metre ({keys})");
-    if ui.add(haze).on_hover_text(tip).changed() {
-        stage.haze_per_m = haze_percent / 100.0;
+    if ui.add(slider).on_hover_text(tip).changed() {
+        preferences.stage.haze_per_m = percent / 100.0;
     }
 }
 

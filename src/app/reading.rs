@@ -33,10 +33,21 @@ pub struct ReadingInput<'a> {
 pub struct ReadingState {
     /// The fixture whose channels the rest is about.
     primary: Option<usize>,
-    /// The channel whose value is being typed, and the text so far.
-    pub(super) typing: Option<(usize, String)>,
+    /// The value that is being typed.
+    pub(super) typing: Option<Typing>,
     /// What came of the last text: the channel, and what is said under it.
     pub(super) answer: Option<(usize, Answer)>,
+}
+
+/// A value that is being typed.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Typing {
+    /// The channel, as a place in the mode.
+    pub channel: usize,
+    /// The text so far.
+    pub text: String,
+    /// The text at the beginning: as long as nothing else stands there, nothing was asked for.
+    pub before: String,
 }
 
 /// What is said under a row.
@@ -84,6 +95,7 @@ pub fn reading_panel(
     ScrollArea::vertical().auto_shrink(false).id_salt("channels").show(ui, |ui| {
         ui.set_width(columns.width());
         ui.spacing_mut().item_spacing.y = 0.0;
+        ui.add_space(2.0);
         for index in 0..subject.mode.channels.len() {
             ui.push_id(index, |ui| row(ui, &subject, index, &columns, state, &mut commands));
         }
@@ -247,7 +259,8 @@ fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize]) {
 fn notes(ui: &mut Ui, reading: &Reading<'_>) {
     let asked = reading.asked();
     if let Some(by) = &asked.overridden_by {
-        let words = format!("{}: what the other channels ask does not count.", by.words());
+        let words =
+            format!("Overridden: {}. What the other channels ask does not count.", by.words());
         note(ui, Severity::Warning, &words);
     }
     for words in held_commands(&asked) {

@@ -64,13 +64,15 @@ pub(super) fn paint(ruler: &Ruler<'_>, p: &Painter, rect: Rect, focus: bool, pal
         let segment = span.rect_of(range.first, range.last);
         let fill = if place % 2 == 0 { palette.field } else { palette.field_alt };
         p.rect_filled(segment, sharp, fill);
+        let mut room = segment;
         if let Some(swatch) = swatch(ruler.mode, range) {
-            let top = segment.bottom() - SWATCH_HEIGHT;
-            paint_swatch(p, Rect::from_min_max(pos2(segment.left(), top), segment.max), swatch);
+            room.max.y -= SWATCH_HEIGHT;
+            let strip = Rect::from_min_max(pos2(segment.left(), room.bottom()), segment.max);
+            paint_swatch(p, strip, swatch);
         }
         let here = ruler.in_force == Some(*i);
         let ink = if here { palette.text } else { palette.weak_text };
-        label(p, segment, range, ruler.channel, ink);
+        label(p, room, range, ruler.channel, ink);
     }
     for (_, range) in ranges.iter().skip(1) {
         let x = span.rect_of(range.first, range.last).left() - 0.5;
@@ -168,7 +170,7 @@ fn label(
 ) {
     // The cursor at either end must not stand on a number.
     let mut room = segment.shrink2(vec2(5.0, 0.0));
-    let middle = segment.center().y - if segment.height() < 20.0 { 0.5 } else { 1.0 };
+    let middle = segment.center().y - 0.5;
     if segment.width() >= ENDS_FROM
         && let Some(physical) = range.physical
         && physical.span.0 != physical.span.1
@@ -202,11 +204,16 @@ fn label(
         p.layout_job(job)
     };
     let mut galley = set(&range.label);
-    // Labels run "strobe, slow to fast": their beginning says what matters.
+    // Labels run "strobe, slow to fast": their beginning says what matters, where it says it alone.
+    let beginning = |label: &str| label.split_once(',').map(|(beginning, _)| beginning.to_owned());
     if galley.elided
-        && let Some((beginning, _)) = range.label.split_once(',')
+        && let Some(beginning) = beginning(&range.label)
+        && !channel
+            .ranges
+            .iter()
+            .any(|other| !std::ptr::eq(other, range) && other.label.starts_with(&beginning))
     {
-        galley = set(beginning);
+        galley = set(&beginning);
     }
     if galley.elided && room.width() < ELIDE_FROM {
         return;

@@ -9,7 +9,7 @@ use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 use super::command::Command;
 use super::keys::{self, Action};
 use super::lists::lists_panel;
-use super::menus::{light_settings, menu_bar};
+use super::menus::{exposure, haze, menu_bar};
 use super::reading::{ReadingInput, reading_panel};
 use super::setup::setup_panel;
 use super::slots::{SlotsInput, slots_panel};
@@ -251,14 +251,14 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     if state.preferences.slots {
         let limits = 90.0..=(ui.available_height() - 200.0).max(91.0);
         let panel = Panel::bottom("slots").frame(body).resizable(true);
-        panel.default_size(176.0).size_range(limits).show(ui, |ui| {
+        panel.default_size(162.0).size_range(limits).show(ui, |ui| {
             slots(ui, state, commands);
         });
     }
     let width = ui.available_width();
     if state.preferences.lists {
         let panel = Panel::left("lists").frame(body).resizable(true);
-        panel.default_size(196.0).size_range(180.0..=(width * 0.3).max(181.0)).show(ui, |ui| {
+        panel.default_size(224.0).size_range(180.0..=(width * 0.3).max(181.0)).show(ui, |ui| {
             lists_panel(ui, state, commands);
         });
     }
@@ -339,13 +339,14 @@ fn stage_tools(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         }
         let room = ui.available_width();
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            ui.horizontal(|ui| {
-                light_settings(
-                    ui,
-                    &mut state.preferences,
-                    ((room - 300.0) / 2.0).clamp(24.0, 110.0),
-                );
-            });
+            // From the right: what there is no room for stays in the View menu.
+            let both = room > 400.0;
+            let width = if both { (room - 330.0) / 2.0 } else { room - 150.0 }.clamp(20.0, 110.0);
+            if both {
+                haze(ui, &mut state.preferences, width);
+                ui.add_space(8.0);
+            }
+            exposure(ui, &mut state.preferences, width);
         });
     });
 }

@@ -198,12 +198,13 @@ pub(super) fn paint(
     let clip = painter.clip_rect();
     let brush = Brush { painter, input, cells, palette };
     let slots = (0..SLOTS).filter_map(Slot::from_index);
-    for slot in slots.clone() {
-        let cell = grid.cell(slot);
-        if cell.expand2(vec2(0.0, BAND)).intersects(clip) {
-            brush.cell(slot, cell);
-            brush.band(grid, slot, cell);
-        }
+    let seen = |slot: &Slot| grid.cell(*slot).expand2(vec2(0.0, BAND)).intersects(clip);
+    for slot in slots.clone().filter(seen) {
+        brush.cell(slot, grid.cell(slot));
+    }
+    // After the cells, so that no cell cuts the feet of the letters above it.
+    for slot in slots.clone().filter(seen) {
+        brush.band(grid, slot, grid.cell(slot));
     }
     let Some((first, last)) = state.span() else { return };
     let ink = if focus { palette.accent } else { palette.strong_line };
@@ -250,7 +251,7 @@ impl Brush<'_> {
         self.painter.rect_filled(cell, sharp, self.fill(owner));
         self.painter.rect_stroke(cell, sharp, Stroke::new(0.5, p.line), StrokeKind::Inside);
         if owners.len() > 1 {
-            hatch(self.painter, cell, p.warning);
+            hatch(self.painter, cell, p.warning.gamma_multiply(0.5));
             let at = pos2(cell.right() - 6.0, cell.top() + 6.0);
             theme::severity_mark(self.painter, Severity::Warning, at, 8.0, p);
         }

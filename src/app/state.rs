@@ -472,7 +472,10 @@ impl State {
     }
 
     fn save_to(&mut self, ctx: &Context, path: PathBuf) {
-        self.jobs.save(ctx, path, self.document.show().clone(), self.edits);
+        match self.document.show_for(&path) {
+            Ok(show) => self.jobs.save(ctx, path, show, self.edits),
+            Err(finding) => self.saved(ctx, path, self.edits, Err(finding)),
+        }
     }
 
     /// Does what a dialog was answered.

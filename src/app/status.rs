@@ -56,7 +56,7 @@ fn fixture_name(state: &State, fixture: usize) -> String {
     known.map_or_else(String::new, |known| format!("{} {}", known.id, known.label))
 }
 
-/// Where the pointer is, and the light there: `floor 1.20, 3.40 m   812 lx: 101 640, 102 172`.
+/// Where the pointer is, and the light there: `floor  x 1.20  y 3.40 m   812 lx  (101: 640, 102: 172)`.
 fn light_words(state: &State, under: &Under) -> String {
     let point = under.point;
     let place = match under.kind {
@@ -67,11 +67,11 @@ fn light_words(state: &State, under: &Under) -> String {
     let mut words = format!("{place}   {}", lux_words(under.total_lx()));
     if under.shares.len() > 1 {
         let known = under.shares.iter().take(SHARES).filter_map(|(fixture, lux)| {
-            Some(format!("{} {}", state.show().rig.get(*fixture)?.id, lux_words(*lux)))
+            Some(format!("{}: {}", state.show().rig.get(*fixture)?.id, figure(*lux)))
         });
         let named: Vec<_> = known.collect();
         let more = if under.shares.len() > SHARES { ", \u{2026}" } else { "" };
-        words.push_str(&format!(" = {}{more}", named.join(" + ")));
+        words.push_str(&format!("  ({}{more})", named.join(", ")));
     }
     words
 }
@@ -87,11 +87,15 @@ fn all_shares(state: &State, under: &Under) -> String {
     format!("{} in all\n{}", lux_words(under.total_lx()), lines.join("\n"))
 }
 
-/// Illuminance to three figures at most below 100 lx, and whole lux above.
 fn lux_words(lux: f64) -> String {
+    format!("{} lx", figure(lux))
+}
+
+/// Illuminance to a tenth below 10 lx, and in whole lux above.
+fn figure(lux: f64) -> String {
     match lux {
-        lux if lux < 0.05 => "0 lx".to_owned(),
-        lux if lux < 10.0 => format!("{lux:.1} lx"),
-        lux => format!("{lux:.0} lx"),
+        lux if lux < 0.05 => "0".to_owned(),
+        lux if lux < 10.0 => format!("{lux:.1}"),
+        lux => format!("{lux:.0}"),
     }
 }

@@ -6,24 +6,14 @@ use serde::Serialize;
 
 use super::args::CheckArgs;
 use super::{Failure, Report, input, json};
-use crate::finding::{Finding, Findings, Place, Severity, TextPlace};
+use crate::finding::{Finding, Severity, TextPlace};
 use crate::light::pattern;
-use crate::profile::parse_profile;
-use crate::profile::place::{PathInFile, locate};
-use crate::show::check_show;
-
-/// What a file holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-enum Kind {
-    Profile,
-    Show,
-}
+use crate::show::{FileKind, check_text};
 
 /// What there is to say about one file.
 struct Checked<'a> {
     path: &'a Path,
-    kind: Option<Kind>,
+    kind: Option<FileKind>,
     findings: Vec<Finding>,
 }
 
@@ -36,52 +26,10 @@ pub(super) fn run(args: &CheckArgs) -> Result<Report, Failure> {
 
 fn check(path: &Path) -> Checked<'_> {
     let (kind, findings) = match input::read_text(path) {
-        Ok(text) => look_at(path, &text),
+        Ok(text) => check_text(&text, input::name(path), &|name| pattern::drawing(name).is_some()),
         Err(finding) => (None, vec![finding]),
     };
     Checked { path, kind, findings }
-}
-
-fn look_at(path: &Path, text: &str) -> (Option<Kind>, Vec<Finding>) {
-    let file = input::name(path);
-    let kind = kind_of(text);
-    let known = |name: &str| pattern::drawing(name).is_some();
-    let findings = match kind {
-        Some(Kind::Profile) => match parse_profile(text, Some(file), &known) {
-            Ok((_, findings)) | Err(Findings(findings)) => findings,
-        },
-        Some(Kind::Show) => check_show(text, Some(file), &known),
-        None => vec![neither(file, text)],
-    };
-    (kind, findings)
-}
-
-/// Tells a profile from a show by the fields that only one of them has.
-fn kind_of(text: &str) -> Option<Kind> {
-    let top = PathInFile::top();
-    let fields = ["maker", "modes", "format", "fixtures"].map(|name| top.field(name));
-    let mut paths = vec![&top];
-    paths.extend(&fields);
-    // A field that is not there is placed at the whole value.
-    let places = locate(text, &paths);
-    let there = |i: usize| places[i].is_some() && places[i] != places[0];
-    match (there(1) || there(2), there(3) || there(4)) {
-        (true, false) => Some(Kind::Profile),
-        (_, true) => Some(Kind::Show),
-        (false, false) => None,
-    }
-}
-
-/// A text that is no RON at all gets the reader's own words for what is wrong with it.
-fn neither(file: &Path, text: &str) -> Finding {
-    let readable = crate::profile::ron_text::from_ron::<serde::de::IgnoredAny>(text, Some(file));
-    readable.err().unwrap_or_else(|| {
-        Finding::error(
-            Place::file(file),
-            "this is neither a profile nor a show",
-            "a profile names its `maker`, a show its `format` and `fixtures`",
-        )
-    })
 }
 
 fn count(files: &[Checked<'_>], severity: Severity) -> usize {
@@ -118,7 +66,7 @@ struct CheckJson<'a> {
 #[derive(Serialize)]
 struct FileJson<'a> {
     path: String,
-    kind: Option<Kind>,
+    kind: Option<&'static str>,
     findings: Vec<FindingJson<'a>>,
 }
 
@@ -139,7 +87,7 @@ fn machine(files: &[Checked<'_>]) -> String {
             .iter()
             .map(|file| FileJson {
                 path: file.path.display().to_string(),
-                kind: file.kind,
+                kind: file.kind.map(kind_word),
                 findings: file.findings.iter().map(finding_json).collect(),
             })
             .collect(),
@@ -147,6 +95,13 @@ fn machine(files: &[Checked<'_>]) -> String {
         warnings: count(files, Severity::Warning),
         notes: count(files, Severity::Note),
     })
+}
+
+fn kind_word(kind: FileKind) -> &'static str {
+    match kind {
+        FileKind::Profile => "profile",
+        FileKind::Show => "show",
+    }
 }
 
 fn finding_json(finding: &Finding) -> FindingJson<'_> {
@@ -159,28 +114,5 @@ fn finding_json(finding: &Finding) -> FindingJson<'_> {
         item: place.item.as_deref(),
         what: &finding.what,
         mend: &finding.mend,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_profile_is_told_from_a_show_even_where_it_does_not_parse() {
-        for (text, kind) in [
-            ("(maker: \"A\", model: \"B\", modes: [(name: ", Some(Kind::Profile)),
-            ("(mkaer: \"A\", modes: [])", Some(Kind::Profile)),
-            (
-                "(format: 1, name: \"A\", fixtures: [(id: 1, profile: \"maker:\")])",
-                Some(Kind::Show),
-            ),
-            ("#![enable(implicit_some)]\n(fixtures: [])", Some(Kind::Show)),
-            ("(name: \"maker: x\")", None),
-            ("[1, 2]", None),
-            ("", None),
-        ] {
-            assert_eq!(kind_of(text), kind, "{text}");
-        }
     }
 }

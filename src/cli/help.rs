@@ -97,7 +97,7 @@ JSON (`--json`):
 
 /// Below the options of `check`.
 pub const CHECK: &str = "\
-A file is told to be a profile by its `maker`, or a show by its `format` or `fixtures`.
+A profile is told from a show by the names of its fields: `maker`, `modes`; `format`, `fixtures`.
 
 Each finding is one line: file:line:column, what it is about, how much it matters, what was found
 and what would be right. `error` cannot work as written and makes the exit code 1; `warning` is

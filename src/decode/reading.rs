@@ -94,11 +94,15 @@ impl<'a> Reading<'a> {
 
     /// The value of a channel.
     pub fn held(&self, channel: &CompiledChannel) -> Held {
-        let (mut value, mut kept) = (0u32, false);
+        let (mut value, mut kept, mut never_sent) = (0u32, false, false);
         for offset in &channel.offsets {
             let byte = match self.slot_state(*offset) {
+                // A slot past 512 will never come, whatever is known of the others.
                 None => return Held::NoSlot,
-                Some(SlotState::NeverSent) => return Held::NeverSent,
+                Some(SlotState::NeverSent) => {
+                    never_sent = true;
+                    0
+                }
                 Some(SlotState::Kept(byte)) => {
                     kept = true;
                     byte
@@ -107,7 +111,11 @@ impl<'a> Reading<'a> {
             };
             value = value << 8 | u32::from(byte);
         }
-        if kept { Held::Kept(value) } else { Held::Sent(value) }
+        match (never_sent, kept) {
+            (true, _) => Held::NeverSent,
+            (false, true) => Held::Kept(value),
+            (false, false) => Held::Sent(value),
+        }
     }
 
     /// What is asked of one channel, or `None` past the last.

@@ -7,6 +7,7 @@ pub mod effect;
 mod layout;
 pub mod library;
 pub mod model;
+pub mod physical;
 pub mod place;
 pub mod quantity;
 pub mod read;

@@ -124,6 +124,30 @@ pub fn locate(text: &str, paths: &[&PathInFile]) -> Vec<Option<TextPlace>> {
     places
 }
 
+/// The names of the fields of the outermost value, in order.
+pub fn top_fields(text: &str) -> Vec<String> {
+    let mut walk = Walk { tokens: Tokens::new(text), paths: &[], found: Vec::new() };
+    walk.skip_attributes();
+    let mut names = Vec::new();
+    while let Some(token) = walk.tokens.peek() {
+        walk.tokens.go_to(token.at.end);
+        if token.kind == Kind::Open {
+            break;
+        }
+    }
+    while let Some(token) = walk.tokens.peek() {
+        match token.kind {
+            Kind::Close => break,
+            Kind::Comma | Kind::Colon => walk.tokens.go_to(token.at.end),
+            Kind::Open | Kind::Other => {
+                names.extend(walk.key(&token));
+                walk.tokens.skip_value();
+            }
+        }
+    }
+    names
+}
+
 /// The line and column of a byte of `text`.
 pub fn place_of(text: &str, byte: usize) -> TextPlace {
     Counter::new(text).place(byte)

@@ -79,15 +79,20 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    let mut aside = tempfile::Builder::new()
-        .prefix(".slotwright-")
-        .suffix(".part")
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".slotwright-").suffix(".part");
+    // Temporary files are for their owner alone; what is written here is a document like any other.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut aside = builder
         .tempfile_in(folder)
         .map_err(|error| failed("the file cannot be written beside the old one", &error))?;
     let written = aside.write_all(bytes).and_then(|()| aside.as_file().sync_all());
     written.map_err(|error| failed("the file cannot be written", &error))?;
-    set_permissions(aside.as_file(), old.as_ref())
-        .map_err(|error| failed("the permissions cannot be set", &error))?;
+    if let Some(old) = old {
+        let kept = aside.as_file().set_permissions(old.permissions());
+        kept.map_err(|error| failed("the permissions cannot be kept", &error))?;
+    }
     aside
         .persist(&target)
         .map_err(|error| failed("the new file cannot take the old one's place", &error.error))?;
@@ -95,23 +100,6 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
     if let Ok(folder) = File::open(folder) {
         let _ = folder.sync_all();
     }
-    Ok(())
-}
-
-/// Gives a new file the permissions of the old one, or those that any new file gets.
-#[cfg(unix)]
-fn set_permissions(file: &File, old: Option<&fs::Metadata>) -> io::Result<()> {
-    use std::os::unix::fs::PermissionsExt as _;
-
-    match old {
-        Some(old) => file.set_permissions(old.permissions()),
-        // Temporary files are for their owner alone; a show is a document like any other.
-        None => file.set_permissions(fs::Permissions::from_mode(0o644)),
-    }
-}
-
-#[cfg(not(unix))]
-fn set_permissions(_: &File, _: Option<&fs::Metadata>) -> io::Result<()> {
     Ok(())
 }
 

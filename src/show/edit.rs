@@ -1,6 +1,6 @@
 //! What can be done to a show, and how each of it is undone.
 //!
-//! An [`Edit`] is what a person does. It becomes one or a few [`Change`]s, each of which trades a part
+//! An [`Edit`] is what a person does. It becomes one or a few `Change`s, each of which trades a part
 //! of the show for another, so that what was traded out undoes it. Nothing else of the show is copied.
 
 use std::collections::BTreeMap;

@@ -43,6 +43,12 @@ pub(super) struct ShowFile {
     pub(super) levels: Option<UniversesFile>,
 }
 
+/// A show file of any format, with all but its number passed over.
+#[derive(Debug, Deserialize)]
+pub(super) struct AnyFormat {
+    pub(super) format: i64,
+}
+
 /// Runs of slots by universe.
 pub(super) type UniversesFile = BTreeMap<i64, Vec<RunFile>>;
 

@@ -1,19 +1,19 @@
 //! Reading a show: its text, the profiles it names, and everything that does not fit together.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::HashSet;
 use std::path::Path;
-use std::sync::Arc;
 
 use glam::DVec3;
 
 use super::check_show::Check;
 use super::disk::read_text;
-use super::file::{FORMAT, FixtureFile, LookFile, ShowFile, UniversesFile};
+use super::file::{AnyFormat, FORMAT, FixtureFile, LookFile, ShowFile, UniversesFile};
 use super::model::{Look, Show};
+use super::own_profiles::{Profiles, own_profiles};
 use crate::finding::{Finding, Findings, Severity};
 use crate::profile::place::PathInFile;
 use crate::profile::ron_text::from_ron;
-use crate::profile::{KnownDrawing, Library, Mode, Profile, parse_profile};
+use crate::profile::{KnownDrawing, Library, Mode};
 use crate::rig::{Address, Fixture, check_patch};
 use crate::wire::{Frames, SLOTS, Slot, SlotState};
 
@@ -55,40 +55,34 @@ pub fn parse_show(
     file: Option<&Path>,
     known_drawing: KnownDrawing<'_>,
 ) -> Result<(Show, Vec<Finding>), Findings> {
-    read_strictly(text, file, known_drawing, Severity::Warning)
+    parse(text, file, known_drawing, Severity::Warning)
 }
 
-/// Everything there is to say about a show's text. Other than in [`parse_show`], heads on the same
-/// slots are an error: nobody patches them so on purpose.
-pub fn check_show(
-    text: &str,
-    file: Option<&Path>,
-    known_drawing: KnownDrawing<'_>,
-) -> Vec<Finding> {
-    match read_strictly(text, file, known_drawing, Severity::Error) {
-        Ok((_, findings)) | Err(Findings(findings)) => findings,
-    }
-}
-
-/// Reads a show; `overlap` is how much heads on the same slots matter.
-fn read_strictly(
+/// Reads a show; heads on the same slots are of the severity `overlap`.
+pub(super) fn parse(
     text: &str,
     file: Option<&Path>,
     known_drawing: KnownDrawing<'_>,
     overlap: Severity,
 ) -> Result<(Show, Vec<Finding>), Findings> {
-    let raw: ShowFile = from_ron(text, file)?;
+    let read = from_ron::<ShowFile>(text, file);
+    let format = match &read {
+        Ok(raw) => Some(raw.format),
+        // A show of a later format will hold what this program does not know: its number counts more.
+        Err(_) => from_ron::<AnyFormat>(text, file).ok().map(|any| any.format),
+    };
     let top = PathInFile::top();
     let mut check = Check::default();
-    if raw.format != FORMAT {
+    if let Some(format) = format.filter(|format| *format != FORMAT) {
         check.error(
             &top.field("format"),
             "",
-            format!("this show has the format `{}`", raw.format),
+            format!("this show has the format `{format}`"),
             format!("this version of the program reads the format {FORMAT} only"),
         );
         return Err(Findings(check.found.pin(text, file)));
     }
+    let raw = read?;
     let mut others = Vec::new();
     let own = own_profiles(&raw.profile_files, file, known_drawing, &mut check, &mut others);
     check.room(&raw.room);
@@ -116,57 +110,6 @@ fn read_strictly(
         levels,
     };
     Ok((show, findings))
-}
-
-/// Profiles by `maker model`.
-type Profiles = BTreeMap<String, Arc<Profile>>;
-
-/// Reads the profile files that a show names. What is wrong inside one is added to `others`.
-fn own_profiles(
-    names: &[String],
-    file: Option<&Path>,
-    known_drawing: KnownDrawing<'_>,
-    check: &mut Check,
-    others: &mut Vec<Finding>,
-) -> Profiles {
-    let mut profiles = Profiles::new();
-    for (i, name) in names.iter().enumerate() {
-        let path = PathInFile::top().field("profile_files").index(i);
-        let Some(folder) = file.map(|file| file.parent().unwrap_or(Path::new(""))) else {
-            let mend = "save the show to a file first";
-            check.error(&path, "", "this show has no folder to find profile files in", mend);
-            break;
-        };
-        if name.trim().is_empty() || Path::new(name).is_absolute() {
-            check.error(
-                &path,
-                "",
-                format!("`{name}` is no place relative to the show"),
-                "name the file as seen from the show's folder, so that both can move together",
-            );
-            continue;
-        }
-        let place = folder.join(name);
-        let read = read_text(&place)
-            .map_err(Findings::from)
-            .and_then(|text| parse_profile(&text, Some(&place), known_drawing));
-        match read {
-            Ok((profile, findings)) => {
-                others.extend(findings);
-                let key = profile.key().0;
-                if profiles.insert(key.clone(), Arc::new(profile)).is_some() {
-                    let what = format!("another file holds the profile `{key}` too");
-                    check.error(&path, "", what, "name one of them");
-                }
-            }
-            Err(findings) => {
-                let what = format!("the profile file `{name}` cannot be used");
-                check.error(&path, "", what, "see what is said about it");
-                others.extend(findings.0);
-            }
-        }
-    }
-    profiles
 }
 
 /// The rig, each fixture with its place in the file, and the profiles it uses or could use.
@@ -473,6 +416,11 @@ pub(crate) mod tests {
         check("\"High\"", "§\"Low\"", "look \"Low\": error: another look is called `Low` already");
         check("2: []", "1§: []", "error: the key `1` is given twice");
         check("format: 1", "format: §2", "error: this show has the format `2`");
+        check(
+            "format: 1, name",
+            "format: §2, planets: [Venus(1), {\"a\": None}], name",
+            "error: this show has the format `2`",
+        );
     }
 
     #[test]

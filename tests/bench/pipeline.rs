@@ -1,1 +1,249 @@
-fn main() {}
+//! How fast the pipeline runs.
+//!
+//! `decode` is one universe of 36 fourteen-slot heads, in time for one frame; `memcpy/512` beside it copies
+//! the same frames. `picture` and `window` are 200 lit heads in a plan and a front elevation.
+
+use std::collections::BTreeMap;
+use std::hint::black_box;
+use std::sync::Arc;
+use std::time::Duration;
+
+use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
+use glam::{DVec3, Vec2};
+use slotwright::app::canvas::{Canvas, install_fonts};
+use slotwright::decode::{Asked, Plan};
+use slotwright::profile::Profile;
+use slotwright::rig::{Address, Aim, Fixture, Hang, InHead, Rig};
+use slotwright::stage::picture::Rect;
+use slotwright::stage::raster::LightImage;
+use slotwright::stage::{DrawOptions, Picture, Room, Scene, View, ViewKind, draw};
+use slotwright::wire::{Frames, Levels, SLOTS, Slot, Universe};
+
+/// Heads in one universe, and slots of each.
+const HEADS: usize = 36;
+const FOOTPRINT: usize = 14;
+
+/// Frames decoded in turn, so that no prediction of the processor's fits them all.
+const RING: usize = 64;
+
+/// Lit heads in the picture.
+const LIT: usize = 200;
+
+/// The picture's size in points.
+const SIZE: Vec2 = Vec2::new(900.0, 700.0);
+
+fn profile() -> Arc<Profile> {
+    Arc::new(ron::from_str(include_str!("spot-14.ron")).expect("the bench's own profile reads"))
+}
+
+fn fixture(i: usize, at: DVec3) -> Fixture {
+    let universe = Universe::new((i / HEADS) as u32 + 1).expect("few universes");
+    let slot = Slot::from_index(i % HEADS * FOOTPRINT).expect("36 heads of 14 slots fit");
+    Fixture {
+        id: i as u32 + 1,
+        label: String::new(),
+        profile: "Neutral BENCH-14".into(),
+        mode: "14".into(),
+        address: Some(Address { universe, slot }),
+        at,
+        hang: Hang::Hung,
+        aim: Aim::default(),
+        in_head: InHead::default(),
+    }
+}
+
+fn plan(rig: &Rig) -> Plan {
+    Plan::new(rig, &BTreeMap::from([("Neutral BENCH-14".to_owned(), profile())]))
+}
+
+/// A small generator of random bytes (xorshift; from memory), so that every run has the same frames.
+struct Random(u64);
+
+impl Random {
+    fn byte(&mut self) -> u8 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 >> 32) as u8
+    }
+}
+
+/// Frames in which every slot differs from the frame before.
+fn ring() -> Vec<Levels> {
+    let mut random = Random(0x5107_3713);
+    let mut values = [0u8; SLOTS];
+    let mut next = || {
+        for value in &mut values {
+            *value = value.wrapping_add(1 + random.byte() % 255);
+        }
+        Levels::full(values)
+    };
+    (0..RING).map(|_| next()).collect()
+}
+
+fn decode(c: &mut Criterion) {
+    let rig: Rig = (0..HEADS).map(|i| fixture(i, DVec3::Z * 6.0)).collect();
+    let plan = plan(&rig);
+    let ring = ring();
+    let mut group = c.benchmark_group("decode");
+
+    let mut decoded = plan.start();
+    let mut at = 0;
+    group.bench_function("36x14, every slot changes", |b| {
+        b.iter(|| {
+            at = (at + 1) % RING;
+            plan.decode_universe(Universe::ONE, black_box(&ring[at]), &mut decoded)
+        });
+    });
+    group.bench_function("36x14, same frame", |b| {
+        b.iter(|| plan.decode_universe(Universe::ONE, black_box(&ring[at]), &mut decoded));
+    });
+
+    let mut frames = Frames::default();
+    *frames.universe_mut(Universe::ONE) = ring[0].clone();
+    plan.decode(&frames, &mut decoded);
+    let mode = plan.fixtures()[0].mode.clone().expect("the profile is at hand");
+    let mut asked = Asked::for_mode(&mode);
+    group.bench_function("36 readings", |b| {
+        b.iter(|| {
+            for i in 0..HEADS {
+                if let Some(reading) = plan.reading(i, &frames, &decoded) {
+                    reading.ask(black_box(&mut asked));
+                }
+            }
+        });
+    });
+    group.finish();
+
+    let mut copy = [0u8; SLOTS];
+    c.bench_function("memcpy/512", |b| {
+        b.iter(|| {
+            at = (at + 1) % RING;
+            copy.copy_from_slice(black_box(&ring[at]).values());
+            black_box(&copy);
+        });
+    });
+}
+
+/// 200 lit heads over the stage: tints on most, a pattern on every fifth.
+struct Lit {
+    room: Room,
+    rig: Rig,
+    plan: Plan,
+    frames: Frames,
+    views: [View; 2],
+}
+
+impl Lit {
+    fn new() -> Self {
+        let room = Room { width_m: 24.0, depth_m: 14.0, ..Room::default() };
+        let at = |i: usize| {
+            let (column, row) = ((i % 25) as f64, (i / 25) as f64);
+            DVec3::new(column * 0.9 - 10.8, 1.0 + row * 1.5, 6.0)
+        };
+        let rig: Rig = (0..LIT).map(|i| fixture(i, at(i))).collect();
+        let mut random = Random(0x0dd_ba11);
+        let mut frames = Frames::default();
+        for (i, fixture) in rig.iter().enumerate() {
+            let address = fixture.address.expect("every head is patched");
+            let pattern = if i % 5 == 0 { random.byte() % 64 } else { 0 };
+            let levels = [
+                random.byte(),
+                random.byte(),
+                96 + random.byte() % 64,
+                random.byte(),
+                0,
+                255,
+                40,
+                random.byte() % 128,
+                pattern,
+                random.byte() % 128,
+                0,
+                random.byte(),
+                0,
+                0,
+            ];
+            for (offset, level) in (1..).zip(levels) {
+                let slot = address.slot_at(offset).expect("the head fits");
+                frames.set(address.universe, slot, level);
+            }
+        }
+        let plan = plan(&rig);
+        let half = Vec2::new(SIZE.x, SIZE.y / 2.0);
+        let views = [
+            View::fit(ViewKind::Plan, &room, Rect::at(Vec2::ZERO, half)),
+            View::fit(ViewKind::Front, &room, Rect::at(Vec2::new(0.0, half.y), half)),
+        ];
+        Self { room, rig, plan, frames, views }
+    }
+
+    fn scene(&self) -> Scene {
+        let mut decoded = self.plan.start();
+        self.plan.decode(&self.frames, &mut decoded);
+        Scene::new(&self.room, &self.rig, &self.plan, &self.frames, &decoded)
+    }
+
+    fn draw(&self, scene: &Scene) -> Picture {
+        draw(scene, &self.views, SIZE, &DrawOptions::default())
+    }
+}
+
+fn picture(c: &mut Criterion) {
+    let lit = Lit::new();
+    let scene = lit.scene();
+    assert!(scene.beams.len() >= LIT, "every head is lit");
+    let picture = lit.draw(&scene);
+    let mut group = c.benchmark_group("picture, 200 lit heads");
+    group.bench_function("scene", |b| b.iter(|| lit.scene()));
+    group.bench_function("draw", |b| b.iter(|| lit.draw(&scene)));
+    group.bench_function("scene and draw", |b| b.iter(|| lit.draw(&lit.scene())));
+    let mut image = LightImage::new();
+    group.bench_function("raster of its light", |b| {
+        b.iter(|| {
+            for pane in &picture.panes {
+                let size = pane.rect.size();
+                let (width, height) = (size.x as usize, size.y as usize);
+                image.render(&pane.glows, pane.rect.min, 1.0, width, height);
+            }
+        });
+    });
+    group.finish();
+}
+
+fn window(c: &mut Criterion) {
+    let lit = Lit::new();
+    let picture = lit.draw(&lit.scene());
+    let ctx = egui::Context::default();
+    install_fonts(&ctx);
+    let mut canvas = Canvas::new();
+    let mut shapes = || {
+        let rect = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(SIZE.x, SIZE.y));
+        let input = egui::RawInput { screen_rect: Some(rect), ..Default::default() };
+        let mut output = ctx.run_ui(input, |ui| {
+            canvas.paint(ui.painter(), rect.min, &picture);
+        });
+        output.textures_delta.clear();
+        std::mem::take(&mut output.shapes)
+    };
+    let mut group = c.benchmark_group("window, 200 lit heads");
+    group.bench_function("paint, light unchanged", |b| b.iter(&mut shapes));
+    let painted = shapes();
+    group.bench_function("tessellate", |b| {
+        b.iter_batched(
+            || painted.clone(),
+            |shapes| ctx.tessellate(shapes, 1.0),
+            BatchSize::SmallInput,
+        );
+    });
+    group.finish();
+}
+
+criterion_group! {
+    name = benches;
+    config = Criterion::default()
+        .sample_size(30)
+        .warm_up_time(Duration::from_millis(500))
+        .measurement_time(Duration::from_secs(2));
+    targets = decode, picture, window
+}
+criterion_main!(benches);

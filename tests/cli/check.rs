@@ -49,7 +49,7 @@ fn heads_on_the_same_slots_are_an_error_here_and_open_all_the_same() {
 #[test]
 fn what_is_neither_is_told_what_would_be_one() {
     let bench = Bench::new();
-    bench.write("note.ron", "(name: \"shopping\")");
+    bench.write("note.ron", "(shopping: [\"maker\"])");
     bench.run(&["check", "note.ron"]).code(1).out(&["neither a profile nor a show", "`maker`"]);
     let ran = bench.run_with(&["check", "-"], HEAD.as_bytes()).code(0);
     ran.out(&["standard input:14:", "1 file, 0 errors"]);

@@ -1,4 +1,11 @@
 //! The pipeline, stage by stage.
 
+mod aim;
+mod arrows;
+mod decode_cases;
 mod entry;
+mod frame_cases;
+mod heads;
 mod picture;
+mod properties;
+mod scene;

@@ -2,6 +2,7 @@
 //! source of each value stands beside it.
 
 mod colour;
+mod dmx;
 mod geometry;
 mod photometry;
 

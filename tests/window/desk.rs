@@ -27,6 +27,7 @@ pub fn desk_of(size: [f32; 2], preferences: Preferences) -> Harness<'static, App
     let mut desk = Harness::builder()
         .with_size(size)
         .with_max_steps(16)
+        .with_step_dt(1.0 / 60.0)
         .renderer(SoftTestRenderer::default())
         .build_eframe(|cc| App::with_show(&cc.egui_ctx, demo(), preferences));
     desk.run();

@@ -6,6 +6,7 @@ mod files;
 mod harness;
 mod reading;
 mod rig;
+mod ruler;
 mod shell;
 mod slots;
 mod stage;

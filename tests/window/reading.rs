@@ -45,7 +45,6 @@ fn themed(bench: Bench, size: [f32; 2], look: Theme) -> Harness<'static, Panel> 
     let mut harness = Harness::builder()
         .with_size(size)
         .with_theme(look)
-        .with_pixels_per_point(2.0)
         .renderer(SoftTestRenderer::default())
         .build_ui_state(show, state);
     harness.run();
@@ -69,7 +68,7 @@ fn wide() -> Harness<'static, Panel> {
 
 fn pan(harness: &Harness<'static, Panel>) -> u32 {
     let bench = &harness.state().bench;
-    u32::from(bench.value(1, 1).unwrap()) << 8 | u32::from(bench.value(1, 2).unwrap())
+    u32::from(bench.value(1, 1).expect("sent")) << 8 | u32::from(bench.value(1, 2).expect("sent"))
 }
 
 fn usual() -> Harness<'static, Panel> {
@@ -77,35 +76,16 @@ fn usual() -> Harness<'static, Panel> {
 }
 
 #[test]
-fn look() {
-    for (name, look) in [("dark", Theme::Dark), ("light", Theme::Light)] {
-        let mut bench = Bench::usual();
-        bench.selection = vec![0, 1, 3];
-        bench.set(1, 22, 14);
-        bench.set(1, 21, 70);
-        bench.set(1, 37, 70);
-        bench.set(1, 32, 243);
-        bench.set(1, 48, 243);
-        let mut harness = themed(bench, [400.0, 700.0], look);
-        type_value(&mut harness, "Shutter value", "50 %");
-        harness.run();
-        harness.get_by_label("Zoom value").focus();
-        harness.run();
-        harness.render().unwrap().save(format!("/tmp/reading-{name}.png")).unwrap();
-    }
-    let mut bench = Bench::new(&[(7, "Long name of a spot", "Spot", 0, 1, 480)]);
-    bench.frames = slotwright::wire::Frames::default();
-    let levels = bench.frames.universe_mut(universe(1));
-    levels.apply(&Frame::levels(vec![77; 487]).unwrap());
-    levels.apply(&Frame::levels(vec![77; 484]).unwrap());
-    bench.apply(Vec::new());
-    let mut harness = panel(bench, [400.0, 700.0]);
-    harness.render().unwrap().save("/tmp/reading-wide.png").unwrap();
+fn a_reading_is_a_table_with_its_answers_under_the_rows() {
     let mut bench = Bench::usual();
-    bench.selection = vec![3];
-    bench.set(1, 70, 128);
-    let mut harness = panel(bench, [400.0, 700.0]);
-    harness.render().unwrap().save("/tmp/reading-wash.png").unwrap();
+    bench.selection = vec![0, 1, 3];
+    bench.set(1, 21, 70);
+    bench.set(1, 22, 14);
+    let mut harness = panel(bench, [400.0, 420.0]);
+    type_value(&mut harness, "Shutter value", "50 %");
+    harness.get_by_label("Pan value").focus();
+    harness.run();
+    harness.snapshot_options("reading", &snapshot_options());
 }
 
 #[test]
@@ -237,6 +217,39 @@ fn what_cannot_be_read_is_answered_under_the_row_and_stays_to_be_mended() {
     harness.run();
     assert!(harness.query_by_label_contains("this channel reaches").is_none());
     assert_eq!(harness.state().bench.commands, Vec::new());
+}
+
+#[test]
+fn a_field_that_was_only_looked_at_does_not_take_back_a_drag() {
+    let mut harness = usual();
+    harness.get_by_label("Shutter value").focus();
+    harness.run();
+    let ruler = harness.get_by_role_and_label(Role::Slider, "Shutter").rect();
+    harness.drag_at(ruler.center());
+    harness.step();
+    harness.drop_at(ruler.center());
+    harness.run();
+    assert_eq!(harness.state().bench.value(1, 21), Some(128));
+    // The same where the value changes elsewhere while the field has the focus.
+    harness.get_by_label("Dimmer value").focus();
+    harness.run();
+    harness.state_mut().bench.set(1, 20, 99);
+    harness.run();
+    harness.get_by_label("Pan value").focus();
+    harness.run();
+    assert_eq!(harness.state().bench.value(1, 20), Some(99));
+}
+
+#[test]
+fn leaving_a_field_by_the_tab_key_applies_it() {
+    let mut harness = usual();
+    harness.get_by_label("Dimmer value").focus();
+    harness.run();
+    harness.get_by_label("Dimmer value").type_text("40 %");
+    harness.run();
+    harness.key_press(Key::Tab);
+    harness.run();
+    assert_eq!(harness.state().bench.value(1, 20), Some(102));
 }
 
 #[test]

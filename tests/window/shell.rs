@@ -84,8 +84,8 @@ fn a_new_look_is_kept_and_named_in_one_go() {
     let count = state(&desk).show().looks.len();
     desk.get_by_label("Keep new").click();
     desk.run();
-    let field = desk.get_by_label(&format!("Name of look {}", count + 1));
-    field.type_text("Curtain warmers");
+    let name = format!("Name of look {}", count + 1);
+    desk.get_by_label(&name).type_text("Curtain warmers");
     desk.run();
     desk.key_press(Key::Enter);
     desk.run();

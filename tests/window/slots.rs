@@ -93,23 +93,22 @@ fn digits(harness: &mut Harness<'static, Panel>, text: &str) {
 }
 
 #[test]
-fn look() {
-    for (name, look) in [("dark", Theme::Dark), ("light", Theme::Light)] {
-        let mut bench = Bench::new(&[
-            (101, "Spot left", "Spot", 1, 1, 17),
-            (102, "Spot right", "Spot", 1, 1, 33),
-            (201, "Wash left", "W19", 0, 1, 45),
-            (301, "Par", "Cobble", 0, 1, 120),
-        ]);
-        bench.frames.universe_mut(universe(1)).apply(&Frame::levels(vec![0; 47]).unwrap());
-        bench.frames.set(universe(2), slot(1), 0);
-        bench.set(1, 22, 14);
-        bench.set(1, 21, 70);
-        let mut harness = themed(bench, [1280.0, 500.0], look);
-        harness.run();
-        click(&mut harness, 34);
-        harness.render().unwrap().save(format!("/tmp/slots-{name}.png")).unwrap();
-    }
+fn slots_show_owners_overlaps_and_what_was_not_sent() {
+    let mut bench = Bench::new(&[
+        (101, "Spot left", "Spot", 1, 1, 9),
+        (102, "Spot right", "Spot", 1, 1, 25),
+        (201, "Wash left", "W19", 0, 1, 39),
+    ]);
+    let levels = bench.frames.universe_mut(universe(1));
+    *levels = slotwright::wire::Levels::default();
+    levels.apply(&Frame::levels(vec![7; 52]).unwrap());
+    levels.apply(&Frame::levels(vec![0; 47]).unwrap());
+    bench.set(1, 13, 255);
+    let mut harness = themed(bench, [560.0, 240.0], Theme::Light);
+    click(&mut harness, 26);
+    harness.remove_cursor();
+    harness.run();
+    harness.snapshot_options("slots", &snapshot_options());
 }
 
 #[test]

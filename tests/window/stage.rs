@@ -92,6 +92,7 @@ fn the_wheel_zooms_about_the_pointer_and_f_fits_again() {
         unit: MouseWheelUnit::Point,
         delta: vec2(0.0, 240.0),
         phase: TouchPhase::Move,
+        source: egui::MouseWheelSource::Unknown,
         modifiers: Modifiers::NONE,
     });
     desk.run_steps(40);

@@ -1,0 +1,141 @@
+//! Decoding allocates nothing. Its own test binary, since counting needs an allocator of its own.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use allocation_counter::measure;
+use glam::DVec3;
+use slotwright::decode::{Asked, Plan};
+use slotwright::profile::Profile;
+use slotwright::rig::{Address, Aim, Fixture, Hang, InHead, Rig};
+use slotwright::wire::{Frame, Frames, SLOTS, Slot, Universe};
+
+/// Heads with 8- and 16-bit channels, conditions, wheels and cells.
+fn profiles() -> Vec<Arc<Profile>> {
+    let texts = [
+        include_str!("../pipeline/profiles/alder-16.ron"),
+        include_str!("../pipeline/profiles/birch-12.ron"),
+        include_str!("../pipeline/profiles/cedar-14.ron"),
+        include_str!("../pipeline/profiles/dogwood-10.ron"),
+        include_str!("../pipeline/profiles/elm.ron"),
+    ];
+    texts.map(|text| Arc::new(ron::from_str(text).expect("a profile"))).into()
+}
+
+/// As many of them, in turn, as fill two universes.
+fn rig(profiles: &[Arc<Profile>]) -> Rig {
+    let mut rig = Rig::new();
+    for universe in 1..=2 {
+        let mut next = 1;
+        for profile in profiles.iter().cycle() {
+            let mode = &profile.modes[0];
+            if next + mode.slots > SLOTS as u16 + 1 {
+                break;
+            }
+            let address = Address {
+                universe: Universe::new(universe).expect("1 or 2"),
+                slot: Slot::new(next).expect("it fits"),
+            };
+            next += mode.slots;
+            rig.push(Fixture {
+                id: rig.len() as u32 + 1,
+                label: String::new(),
+                profile: profile.key().0,
+                mode: mode.name.clone(),
+                address: Some(address),
+                at: DVec3::Z * 6.0,
+                hang: Hang::Hung,
+                aim: Aim::default(),
+                in_head: InHead::default(),
+            });
+        }
+    }
+    rig
+}
+
+/// Levels that differ everywhere from one turn to the next.
+fn levels(turn: usize) -> Vec<u8> {
+    (0..SLOTS).map(|i| (i * 37 + turn * 11 + (i * i) / 7) as u8).collect()
+}
+
+struct Bench {
+    plan: Plan,
+    frames: Frames,
+    asked: Vec<Asked>,
+}
+
+impl Bench {
+    fn new() -> Self {
+        let profiles = profiles();
+        let rig = rig(&profiles);
+        let by_key: BTreeMap<_, _> =
+            profiles.into_iter().map(|profile| (profile.key().0, profile)).collect();
+        let plan = Plan::new(&rig, &by_key);
+        let asked = plan.fixtures().iter().map(|fixture| {
+            Asked::for_mode(fixture.mode.as_ref().expect("every profile is at hand"))
+        });
+        let asked = asked.collect();
+        let mut frames = Frames::default();
+        for universe in [1, 2] {
+            frames.universe_mut(Universe::new(universe).expect("1 or 2"));
+        }
+        Self { plan, frames, asked }
+    }
+
+    fn send(&mut self, frame: &Frame) {
+        for universe in [1, 2] {
+            self.frames.universe_mut(Universe::new(universe).expect("1 or 2")).apply(frame);
+        }
+    }
+}
+
+fn frames(lengths: impl Iterator<Item = usize>) -> Vec<Frame> {
+    let frame = |(turn, length)| Frame::levels(&levels(turn)[..length]).expect("at most 512 slots");
+    lengths.enumerate().map(frame).collect()
+}
+
+#[test]
+fn the_counter_counts() {
+    let counted = measure(|| drop(std::hint::black_box(vec![0u8; 100])));
+    assert_eq!(counted.count_total, 1);
+}
+
+#[test]
+fn decoding_changing_frames_allocates_nothing() {
+    let mut bench = Bench::new();
+    let mut decoded = bench.plan.start();
+    let frames = frames((0..200).map(|_| SLOTS).chain((0..=SLOTS).rev().step_by(7)));
+    let (mut changed, mut same) = (0, 0);
+    let counted = measure(|| {
+        for frame in &frames {
+            bench.send(frame);
+            changed += usize::from(bench.plan.decode(&bench.frames, &mut decoded));
+            same += usize::from(!bench.plan.decode(&bench.frames, &mut decoded));
+        }
+    });
+    assert_eq!((changed, same), (frames.len(), frames.len()), "every frame was decoded once");
+    assert_eq!(counted.count_total, 0, "{counted:?}");
+}
+
+#[test]
+fn reading_what_is_asked_allocates_nothing() {
+    let mut bench = Bench::new();
+    let mut decoded = bench.plan.start();
+    let (mut read, mut running) = (0, 0);
+    for frame in frames((0..200).map(|_| SLOTS)) {
+        bench.send(&frame);
+        bench.plan.decode(&bench.frames, &mut decoded);
+        for (i, asked) in bench.asked.iter_mut().enumerate() {
+            let reading = bench.plan.reading(i, &bench.frames, &decoded).expect("it is known");
+            let counted = measure(|| reading.ask(asked));
+            // Only the name of a program that runs is copied, and what was copied is given back.
+            if asked.overridden_by.is_some() {
+                running += 1;
+            } else {
+                read += 1;
+                assert_eq!(counted.count_total, 0, "fixture {i}: {counted:?}");
+            }
+        }
+    }
+    assert!(read > running, "{read} readings without a program, {running} with one");
+}
