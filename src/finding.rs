@@ -138,6 +138,60 @@ impl fmt::Display for Finding {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Findings(pub Vec<Finding>);
 
+/// Whether any of them is an error.
+pub fn any_error(findings: &[Finding]) -> bool {
+    findings.iter().any(|finding| finding.severity == Severity::Error)
+}
+
+/// The one of `names` that `word` is most likely a slip of, if one is near enough to be meant.
+pub fn nearest<'a>(word: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let wanted = word.to_lowercase();
+    let length = wanted.chars().count();
+    // A third of the letters may be wrong, and one in any case.
+    let allowed = (length / 3).max(1);
+    names
+        .into_iter()
+        // Names of quite another length need no look: each letter more or less is a slip itself.
+        .filter(|name| name.chars().count().abs_diff(length) <= allowed)
+        .map(|name| (slips(&wanted, &name.to_lowercase()), name))
+        .filter(|(slips, _)| *slips <= allowed)
+        .min_by_key(|(slips, _)| *slips)
+        .map(|(_, name)| name)
+}
+
+/// `names` in backticks, as a list for a message; a long list is cut short.
+pub fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
+    const SHOWN: usize = 60;
+    let mut names = names.into_iter();
+    let mut text: Vec<String> =
+        names.by_ref().take(SHOWN).map(|name| format!("`{name}`")).collect();
+    match names.count() {
+        0 => {}
+        more => text.push(format!("and {more} more")),
+    }
+    if text.is_empty() { "none".to_owned() } else { text.join(", ") }
+}
+
+/// How many letters must be put in, left out, exchanged or swapped with their neighbour to get from
+/// one word to the other (the optimal string alignment distance).
+fn slips(a: &str, b: &str) -> usize {
+    let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
+    let mut before = vec![0; b.len() + 1];
+    let mut last: Vec<usize> = (0..=b.len()).collect();
+    for i in 0..a.len() {
+        let mut row = vec![i + 1; b.len() + 1];
+        for j in 0..b.len() {
+            let other = usize::from(a[i] != b[j]);
+            row[j + 1] = (last[j] + other).min(last[j + 1] + 1).min(row[j] + 1);
+            if i > 0 && j > 0 && a[i] == b[j - 1] && a[i - 1] == b[j] {
+                row[j + 1] = row[j + 1].min(before[j - 1] + 1);
+            }
+        }
+        before = std::mem::replace(&mut last, row);
+    }
+    last[b.len()]
+}
+
 impl fmt::Display for Findings {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (i, finding) in self.0.iter().enumerate() {
@@ -155,5 +209,36 @@ impl std::error::Error for Findings {}
 impl From<Finding> for Findings {
     fn from(finding: Finding) -> Self {
         Self(vec![finding])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_nearest_name_forgives_a_slip_and_no_more() {
+        let names = ["channels", "name", "slots"];
+        assert_eq!(nearest("chanels", names), Some("channels"));
+        assert_eq!(nearest("nmae", names), Some("name"));
+        assert_eq!(nearest("Slots", names), Some("slots"));
+        assert_eq!(nearest("gobo", names), None);
+        assert_eq!(nearest("", names), None);
+        // A very long word costs no time: its length alone rules every name out.
+        assert_eq!(nearest(&"x".repeat(1_000_000), names), None);
+    }
+
+    #[test]
+    fn a_finding_reads_as_one_line() {
+        let place = Place {
+            file: Some("a.ron".into()),
+            text: Some(TextPlace { line: 3, column: 7 }),
+            item: Some("mode \"full\"".to_owned()),
+        };
+        let finding = Finding::error(place, "slot `0` does not exist", "slots count from 1");
+        assert_eq!(
+            finding.to_string(),
+            "a.ron:3:7: mode \"full\": error: slot `0` does not exist; slots count from 1"
+        );
     }
 }

@@ -55,6 +55,8 @@ pub struct CompiledRange {
     pub also: Vec<Effect>,
     /// What the manual calls it, or the effect's own words.
     pub label: String,
+    /// The name of the wheel slot that it puts into the light, whatever the manual calls the range.
+    pub slot_name: Option<String>,
     /// Its physical pair.
     pub physical: Option<Physical>,
     /// Which wheel it moves, as a place in [`CompiledMode::wheels`].
@@ -72,6 +74,13 @@ pub(crate) struct When {
     pub offset: u16,
     pub from: u8,
     pub to: u8,
+}
+
+impl When {
+    /// Whether it holds.
+    pub(crate) fn met(&self, held: impl Fn(u16) -> Option<u8>) -> bool {
+        held(self.offset).is_some_and(|value| (self.from..=self.to).contains(&value))
+    }
 }
 
 /// How a value finds its range.
@@ -106,6 +115,17 @@ impl CompiledRange {
         self.emitters.iter().find(|(known, _)| known == name).map(|(_, place)| *place)
     }
 
+    /// Whether everything that it depends on holds; `held` gives the value of another slot of the
+    /// fixture by its offset, or `None` where it was never sent.
+    pub fn may_hold(&self, held: impl Fn(u16) -> Option<u8>) -> bool {
+        self.when.iter().all(|when| when.met(&held))
+    }
+
+    /// Everything it is called: its label, and the name of its wheel slot.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(self.label.as_str()).chain(self.slot_name.as_deref())
+    }
+
     /// Everything it does.
     pub fn effects(&self) -> impl Iterator<Item = &Effect> {
         std::iter::once(&self.does).chain(&self.also)
@@ -116,6 +136,11 @@ impl CompiledChannel {
     /// The greatest value at full resolution.
     pub fn max_value(&self) -> u32 {
         max_value(self.offsets.len())
+    }
+
+    /// What one step of the coarse slot is at full resolution.
+    pub fn coarse_step(&self) -> u32 {
+        1 << (8 * self.offsets.len().clamp(1, 4).saturating_sub(1))
     }
 
     /// The coarse slot of a value at full resolution.
@@ -133,12 +158,9 @@ impl CompiledChannel {
                 let range = table[usize::from(self.coarse(value))];
                 (range != GAP).then_some(usize::from(range))
             }
-            Find::Search => self.ranges.iter().position(|range| {
-                range.contains(value)
-                    && range.when.iter().all(|when| {
-                        held(when.offset).is_some_and(|v| (when.from..=when.to).contains(&v))
-                    })
-            }),
+            Find::Search => {
+                self.ranges.iter().position(|range| range.contains(value) && range.may_hold(&held))
+            }
         }
     }
 }
@@ -208,6 +230,7 @@ fn compile_channel(
                 first,
                 last,
                 physical: range.does.physical(),
+                slot_name: slot_name(profile, &range.does),
                 wheel: range.does.wheel().and_then(|w| wheels.iter().position(|x| x == w)),
                 does: range.does.clone(),
                 also: range.also.clone(),
@@ -263,6 +286,12 @@ fn choose_find(ranges: &[CompiledRange], width: usize) -> Find {
         true if table[0] != GAP => Find::Always(table[0]),
         _ => Find::Coarse(table),
     }
+}
+
+fn slot_name(profile: &Profile, effect: &Effect) -> Option<String> {
+    let Effect::Slot { wheel, slot } = effect else { return None };
+    let slot = profile.wheels.get(wheel)?.slots.get(usize::from(*slot).checked_sub(1)?)?;
+    Some(slot.name().to_owned())
 }
 
 /// What a range is called when its profile gives it no label.

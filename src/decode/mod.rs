@@ -7,13 +7,18 @@
 pub mod ask;
 pub mod asked;
 pub mod compile;
+pub mod entry;
+pub mod inverse;
 pub mod plan;
 pub mod reading;
+mod typed;
 
 pub use asked::{
     AimSpeed, Asked, AxisAsk, BladeAsk, CellAsk, Command, Override, ShutterAsk, TurnAsk, WheelAsk,
     WheelPlace,
 };
 pub use compile::{CompiledChannel, CompiledMode, CompiledRange};
+pub use entry::{Entry, EntryError};
+pub use inverse::{Candidate, split, values_for, written};
 pub use plan::{Decoded, Plan, PlannedFixture};
 pub use reading::{ChannelReading, Held, Reading};

@@ -43,10 +43,11 @@ pub struct Beam {
 }
 
 impl Beam {
-    /// Intensity towards a point, in candela per channel; black outside the field.
+    /// Intensity towards a point, in candela per channel. It fades on past the field angle where the
+    /// beam is round and open; patterns and edges end at the field.
     pub fn intensity_toward(&self, point: DVec3) -> Rgb {
         let Some(angle) = self.cone.off_axis_rad(point) else { return Rgb::BLACK };
-        if angle > self.cone.half_angle_rad {
+        if angle >= std::f64::consts::FRAC_PI_2 {
             return Rgb::BLACK;
         }
         let in_aperture = self.aperture_point(point);
@@ -70,6 +71,30 @@ impl Beam {
             return Rgb::BLACK;
         }
         self.intensity_toward(point) * (cos / distance_m2)
+    }
+
+    /// The same with every opening spread evenly over the aperture: what a meter that sees no
+    /// pattern reads.
+    pub fn open_illuminance_at(&self, point: DVec3, normal: DVec3) -> Rgb {
+        let to_light = self.cone.apex - point;
+        let distance_m2 = to_light.length_squared();
+        let cos = to_light.normalize_or_zero().dot(normal);
+        if distance_m2 < 1e-6 || cos <= 0.0 || to_light.dot(self.cone.axis) >= 0.0 {
+            return Rgb::BLACK;
+        }
+        let angle = self.cone.off_axis_rad(point).unwrap_or(0.0);
+        let share = self.distribution.relative(angle) * cos / distance_m2;
+        if share < 1e-9 {
+            return Rgb::BLACK;
+        }
+        self.rgb_cd * self.mean_transmission() * share
+    }
+
+    /// What of the light gets through the whole aperture, on average.
+    pub fn mean_transmission(&self) -> Rgb {
+        self.openings
+            .iter()
+            .fold(Rgb::BLACK, |sum, opening| sum + opening.transmission * opening.area_share())
     }
 
     /// The point of the aperture's unit disc through which the light to `point` passes.
@@ -97,6 +122,13 @@ pub fn beam_frame(fixture: &Fixture, profile: &Profile, pose: &Pose) -> BeamFram
         Head::Moving { .. } => head_frame(fixture.hang, pose.pan_deg, pose.tilt_deg),
         Head::Mirror { .. } => mirror_frame(fixture.hang, pose.pan_deg, pose.tilt_deg),
     }
+}
+
+/// The field cone of a fixture, from its middle, whether or not there is light in it.
+pub fn aim_cone(fixture: &Fixture, profile: &Profile, pose: &Pose) -> Option<Cone> {
+    let frame = beam_frame(fixture, profile, pose);
+    let half_angle_rad = distribution(profile, pose).field_deg().to_radians() / 2.0;
+    Cone::new(fixture.at, frame.axis, frame.up, half_angle_rad)
 }
 
 /// Adds the beams of a fixture to `out`: none where it is dark, or where something else than the

@@ -36,7 +36,8 @@ impl Cone {
         }
         let up = up.try_normalize().unwrap_or(DVec3::Y).reject_from_normalized(axis);
         let up = if up.length_squared() > 1e-18 {
-            up.normalize()
+            // What little is left of an up near the axis may still lean; once more sets it square.
+            up.normalize().reject_from_normalized(axis).normalize()
         } else {
             axis.any_orthonormal_vector()
         };

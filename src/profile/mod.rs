@@ -1,13 +1,29 @@
 //! What one fixture model is and does: the profile, its RON form, its checks, the embedded library.
 
+mod check_effect;
+mod check_mode;
+pub mod coverage;
 pub mod effect;
+mod layout;
+pub mod library;
 pub mod model;
 pub mod physical;
+pub mod place;
 pub mod quantity;
+pub mod read;
+pub mod ron_text;
+mod tokens;
+pub mod validate;
+pub mod write;
 
 pub use effect::{Curve, Effect, EvenIn, Shape, Span, Timing};
+pub(crate) use layout::set_out;
+pub use library::Library;
 pub use model::{
     Axis, Body, Channel, Condition, Emitter, Head, Lamp, Mode, Optics, Profile, ProfileKey,
     Provenance, Range, Source, Wheel, WheelSlot,
 };
 pub use quantity::Unit;
+pub use read::parse_profile;
+pub use validate::{KnownDrawing, validate};
+pub use write::to_ron;

@@ -10,6 +10,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use super::effect::{Effect, plain_option};
+use super::ron_text::unique_map;
 
 /// What one fixture model is and does.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -35,14 +36,14 @@ pub struct Profile {
     /// How wide the light leaves.
     pub optics: Optics,
     /// Wheels by name: colours, patterns, prisms, animations.
-    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty", deserialize_with = "unique_map")]
     pub wheels: BTreeMap<String, Wheel>,
     /// Where the light-emitting cells sit, in metres from the fixture's centre (x along its length,
     /// y across, as hung). Empty: one cell at the centre. Cell 1 is the first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cells: Vec<(f64, f64)>,
     /// Drawings of this profile's own, by name: openings as polygons in the unit disc.
-    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty", deserialize_with = "unique_map")]
     pub drawings: BTreeMap<String, Vec<Vec<(f64, f64)>>>,
     /// The channel layouts.
     pub modes: Vec<Mode>,
@@ -368,6 +369,11 @@ pub struct Range {
 }
 
 impl Range {
+    /// Everything it does.
+    pub fn effects(&self) -> impl Iterator<Item = &Effect> {
+        std::iter::once(&self.does).chain(&self.also)
+    }
+
     /// First and last value at the full resolution of a channel of `width` slots, both included.
     /// `None` where an end is missing or lies outside the channel.
     pub fn bounds(&self, width: usize) -> Option<(u32, u32)> {

@@ -77,6 +77,17 @@ pub struct Fixture {
     pub in_head: InHead,
 }
 
+impl Fixture {
+    /// Its number and label, for messages: `fixture 101 "Front 1"`.
+    pub fn words(&self) -> String {
+        if self.label.is_empty() {
+            format!("fixture {}", self.id)
+        } else {
+            format!("fixture {} \"{}\"", self.id, self.label)
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -6,3 +6,4 @@ pub mod patch;
 
 pub use fixture::{Address, Fixture, FixtureId, InHead, Rig};
 pub use orientation::{Aim, Hang};
+pub use patch::{PatchFinding, check_patch};

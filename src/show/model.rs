@@ -17,7 +17,7 @@ pub struct Show {
     pub notes: String,
     /// The room.
     pub room: Room,
-    /// The profiles that the rig uses, by `maker model`.
+    /// The profiles that the rig uses and those of the files the show names, by `maker model`.
     pub profiles: BTreeMap<String, Arc<Profile>>,
     /// Profile files that the show file names, as written there: relative to it.
     pub profile_files: Vec<String>,

@@ -200,17 +200,23 @@ fn names(view: &View, room: &Room, out: &mut Vec<Shape>) {
     let quiet = |at: DVec3, shift: Vec2, align, text: &str| {
         label(view.to_screen(at) + shift, align, 10.0, ink::QUIET, text)
     };
+    // Beside the left end, below one another where trusses overlap in this view.
+    let mut taken: Vec<Vec2> = Vec::new();
     for truss in &room.trusses {
-        let (from, to) = (DVec3::from(truss.from), DVec3::from(truss.to));
-        let end_on = view.kind.flatten(to - from).length() < 0.5;
-        let (at, align) = if end_on {
-            (from, (AlignH::Left, AlignV::Bottom))
-        } else {
-            let left = if view.kind.flatten(from).x <= view.kind.flatten(to).x { from } else { to };
-            (left, (AlignH::Left, AlignV::Bottom))
-        };
+        let ends = [DVec3::from(truss.from), DVec3::from(truss.to)].map(|end| view.to_screen(end));
+        let left = if ends[0].x <= ends[1].x { ends[0] } else { ends[1] };
         let half = (truss.width_m / 2.0 * view.points_per_m) as f32;
-        out.push(quiet(at, Vec2::new(2.0, -half - 2.0), align, &truss.name));
+        let end_on = (ends[1] - ends[0]).length() < 2.0 * half;
+        let mut at = left - Vec2::new(if end_on { half + 5.0 } else { 6.0 }, 0.0);
+        while taken
+            .iter()
+            .any(|other| (at.y - other.y).abs() < 11.0 && (at.x - other.x).abs() < 90.0)
+        {
+            at.y += 3.0;
+        }
+        taken.push(at);
+        let align = (AlignH::Right, AlignV::Middle);
+        out.push(label(at, align, 10.0, ink::QUIET, &truss.name));
     }
     match view.kind {
         ViewKind::Plan => {
@@ -218,8 +224,8 @@ fn names(view: &View, room: &Room, out: &mut Vec<Shape>) {
             let align = (AlignH::Centre, AlignV::Top);
             out.push(quiet(front, Vec2::new(0.0, 5.0), align, "audience"));
             let edge = DVec3::new(max.x, 0.0, 0.0);
-            let align = (AlignH::Right, AlignV::Bottom);
-            out.push(quiet(edge, Vec2::new(-4.0, -1.0), align, "stage edge"));
+            let align = (AlignH::Left, AlignV::Middle);
+            out.push(quiet(edge, Vec2::new(6.0, 0.0), align, "stage edge"));
         }
         ViewKind::Side => {
             let align = (AlignH::Left, AlignV::Bottom);

@@ -26,6 +26,12 @@ const OUT_OF_ROOM_M: f64 = 30.0;
 /// point.
 const LENS_M: f64 = 0.25;
 
+/// From this many beams on, soft edges are drawn in fewer steps: nobody sees them in a crowd.
+const CROWD: usize = 80;
+
+/// Share of its peak intensity below which a soft beam is no longer drawn.
+const FAINTEST: f64 = 0.02;
+
 /// Thickness of the rim of light on a surface seen edge-on, in points.
 const RIM: f32 = 3.0;
 
@@ -75,9 +81,10 @@ impl<'a> Glows<'a> {
     pub(super) fn in_views(&mut self, views: &[View]) -> Vec<Vec<Glow>> {
         let mut out: Vec<Vec<Glow>> = views.iter().map(|_| Vec::new()).collect();
         let mut ends = Vec::new();
+        let crowded = self.scene.beams.len() > CROWD;
         for beam in &self.scene.beams {
             let throw_m = self.throw_m(&beam.cone);
-            for part in parts(beam) {
+            for part in parts(beam, crowded) {
                 self.ends(&beam.cone, &part.directions, &mut ends);
                 for (view, glows) in views.iter().zip(&mut out) {
                     glows.extend(self.shaft(view, beam, &part, &ends, throw_m));
@@ -216,7 +223,11 @@ impl<'a> Glows<'a> {
 /// The outline of a beam in a view down to half its peak, for picking.
 pub(super) fn silhouette(scene: &Scene, view: &View, beam: &Beam) -> Vec<Vec2> {
     let half_angle_rad = beam.cone.half_angle_rad.min(beam.distribution.inverse(0.5));
-    let cone = beam.cone.with_half_angle(half_angle_rad);
+    cone_outline(scene, view, &beam.cone.with_half_angle(half_angle_rad))
+}
+
+/// The outline of a cone, from its apex to where it lands.
+fn cone_outline(scene: &Scene, view: &View, cone: &Cone) -> Vec<Vec2> {
     let mut directions = Vec::with_capacity(CORNERS);
     cone.directions(&ROUND, &mut directions);
     let (min, max) = (scene.room.min(), scene.room.max());
@@ -227,8 +238,20 @@ pub(super) fn silhouette(scene: &Scene, view: &View, beam: &Beam) -> Vec<Vec2> {
     convex_hull(&mut points)
 }
 
+/// The outlines of a cone in a view, whether or not there is light in it: the edge where it lands on
+/// the surface the view looks at, and its silhouette. Either may be empty.
+pub(super) fn aim_outlines(scene: &Scene, view: &View, cone: &Cone) -> (Vec<Vec2>, Vec<Vec2>) {
+    let mut directions = Vec::with_capacity(CORNERS);
+    cone.directions(&ROUND, &mut directions);
+    let (mut scratch, mut landed) = (Scratch::default(), Vec::new());
+    let face = faces(&scene.room)[looked_at(view.kind)];
+    project(&face, cone.apex, &directions, &mut scratch, &mut landed);
+    let pool = landed.iter().map(|point| view.to_screen(*point)).collect();
+    (pool, cone_outline(scene, view, cone))
+}
+
 /// The cones and openings a beam is drawn as.
-fn parts(beam: &Beam) -> Vec<Part> {
+fn parts(beam: &Beam, crowded: bool) -> Vec<Part> {
     let mut parts = Vec::new();
     let mean = beam.distribution.flux_lm(1.0)
         / solid_angle_sr(2.0 * beam.cone.half_angle_rad.to_degrees()).max(1e-9);
@@ -245,29 +268,33 @@ fn parts(beam: &Beam) -> Vec<Part> {
                     depth: 2.0 * beam.cone.half_angle_rad.tan() * width,
                 });
             }
-            None => nested(beam, rgb_cd, &mut parts),
+            None => nested(beam, rgb_cd, crowded, &mut parts),
         }
     }
     parts
 }
 
-/// A round beam as nested cones of equal shares. The softer its edge, the more of them.
-fn nested(beam: &Beam, rgb_cd: Rgb, parts: &mut Vec<Part>) {
+/// A round beam as nested cones, whose sum follows the fall-off of intensity from a share of
+/// [`FAINTEST`] up. The softer the edge, the more of them; steps are finer towards the edge, where
+/// the eye sees them best. In a crowd there are fewer.
+fn nested(beam: &Beam, rgb_cd: Rgb, crowded: bool, parts: &mut Vec<Part>) {
     let softness = beam.distribution.field_deg() / beam.distribution.beam_deg().max(0.01);
     let count = match softness {
-        s if s < 1.2 => 2,
-        s if s < 1.45 => 3,
-        s if s < 1.7 => 5,
-        _ => 7,
+        s if s < 1.2 => 3,
+        s if s < 1.45 => 6,
+        s if s < 1.7 => 12,
+        _ => 20,
     };
+    let count = if crowded { (count / 3).max(2) } else { count };
     let depth = 2.0 * beam.cone.half_angle_rad.tan();
+    let edge = |i: i32| FAINTEST + (1.0 - FAINTEST) * (f64::from(i) / f64::from(count)).powf(1.7);
     for i in 0..count {
-        let share = (f64::from(i) + 0.5) / f64::from(count);
-        let half_angle_rad = beam.distribution.inverse(share).min(beam.cone.half_angle_rad);
+        let (low, high) = (if i == 0 { 0.0 } else { edge(i) }, edge(i + 1));
+        let half_angle_rad = beam.distribution.inverse((low + high) / 2.0);
         let cone = beam.cone.with_half_angle(half_angle_rad);
         let mut directions = Vec::with_capacity(CORNERS);
         cone.directions(&ROUND, &mut directions);
-        parts.push(Part { directions, rgb_cd: rgb_cd * (1.0 / f64::from(count)), depth });
+        parts.push(Part { directions, rgb_cd: rgb_cd * (high - low), depth });
     }
 }
 

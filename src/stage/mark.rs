@@ -3,6 +3,7 @@
 use glam::Vec2;
 
 use super::draw::{DrawOptions, ink, label, line};
+use super::glow::aim_outlines;
 use super::picture::{AlignH, AlignV, Ink, Shape, Stroke, Weight};
 use super::scene::{Mark, MarkKind, MarkState, Scene};
 use super::view::View;
@@ -24,6 +25,9 @@ pub(super) fn draw(scene: &Scene, view: &View, options: &DrawOptions<'_>, out: &
         if !near(view, view.to_screen(mark.at), 60.0) {
             continue;
         }
+        if selected || options.hovered == Some(i) {
+            aim(scene, mark, view, selected, out);
+        }
         symbol(mark, view, half, selected, options.hovered == Some(i), out);
         number(mark, view, half, selected, &mut taken, out);
     }
@@ -32,6 +36,23 @@ pub(super) fn draw(scene: &Scene, view: &View, options: &DrawOptions<'_>, out: &
 fn near(view: &View, at: Vec2, slack: f32) -> bool {
     let slack = Vec2::splat(slack);
     at.cmpge(view.rect.min - slack).all() && at.cmple(view.rect.max + slack).all()
+}
+
+/// The edge of a fixture's field and where it lands; dashed while there is no light in it, so that a
+/// dark head shows where it points.
+fn aim(scene: &Scene, mark: &Mark, view: &View, selected: bool, out: &mut Vec<Shape>) {
+    let Some(cone) = &mark.aim else { return };
+    let (pool, outline) = aim_outlines(scene, view, cone);
+    let ink = if selected { ink::ACCENT } else { ink::TEXT };
+    let stroke = |alpha| match mark.state {
+        MarkState::Lit => Stroke::solid(1.0, ink.with_alpha(alpha)),
+        _ => Stroke::dashed(1.0, ink.with_alpha(alpha), 5.0, 4.0),
+    };
+    for (points, alpha) in [(outline, 110), (pool, 210)] {
+        if points.len() >= 3 {
+            out.push(Shape::Line { points, closed: true, stroke: Some(stroke(alpha)), fill: None });
+        }
+    }
 }
 
 fn symbol(

@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::room::Room;
 use crate::decode::{Asked, Decoded, Plan};
-use crate::light::beam::{Beam, add_beams, beam_frame};
+use crate::light::beam::{Beam, add_beams, aim_cone, beam_frame};
 use crate::light::{Cone, Face, Rgb};
 use crate::motion::{Flash, Lamp, Pose, settle};
 use crate::profile::Head;
@@ -46,6 +46,8 @@ pub struct Mark {
     pub at: DVec3,
     /// Where it points.
     pub axis: DVec3,
+    /// Its field cone, whether or not there is light in it. `None` where its aim is not known.
+    pub aim: Option<Cone>,
     /// Its cells' places in the room; one for a single-cell fixture.
     pub cells: Vec<DVec3>,
     /// What it looks like.
@@ -73,6 +75,9 @@ pub struct Scene {
     pub reference_lx: f64,
 }
 
+/// How much brighter than what is metered bright is, so that patterns and haze still show above it.
+const HEADROOM: f64 = 2.2;
+
 /// Illuminance taken as bright where nothing is lit, in lux.
 const USUAL_LX: f64 = 500.0;
 
@@ -90,6 +95,7 @@ impl Scene {
                     label: fixture.label.clone(),
                     at: fixture.at,
                     axis: fixture.hang.rotation() * DVec3::NEG_Z,
+                    aim: None,
                     cells: vec![fixture.at],
                     kind: MarkKind::Fixed,
                     state: MarkState::Unread,
@@ -118,6 +124,10 @@ impl Scene {
                 };
                 Mark {
                     axis: frame.axis,
+                    aim: match pose.overridden_by {
+                        None => aim_cone(fixture, profile, &pose),
+                        Some(_) => None,
+                    },
                     cells,
                     kind: match profile.head {
                         Head::Fixed => MarkKind::Fixed,
@@ -154,29 +164,37 @@ impl Scene {
         lit
     }
 
-    /// Automatic exposure: the illuminance that three quarters of the beams stay below where they
-    /// land, by their strongest channel, so that saturated colours are not called dark.
+    /// Automatic exposure, as a camera meters: the illuminance which most of the lit floor and back
+    /// wall stay below. The strongest channel counts, so that a saturated colour is not called dark.
     fn bright_lx(&self) -> f64 {
-        let faces = faces(&self.room);
-        let mut peaks: Vec<f64> = self
-            .beams
-            .iter()
-            .filter_map(|beam| {
-                let Cone { apex, axis, .. } = beam.cone;
-                let (point, normal) = faces
+        let [floor, wall, ..] = faces(&self.room);
+        let mut lit: Vec<f64> = meter_points(&floor, 9, 8)
+            .chain(meter_points(&wall, 9, 4))
+            .map(|(point, normal)| {
+                let sum = self
+                    .beams
                     .iter()
-                    .find_map(|face| face.hit(apex, axis).map(|point| (point, face.normal)))?;
-                let cos = -axis.dot(normal);
-                let Rgb([r, g, b]) = beam.rgb_cd * (cos / (point - apex).length_squared());
-                Some(r.max(g).max(b)).filter(|lux| lux.is_finite() && *lux > 0.0)
+                    .fold(Rgb::BLACK, |sum, beam| sum + beam.open_illuminance_at(point, normal));
+                sum.0.into_iter().fold(0.0, f64::max)
             })
+            .filter(|lux| lux.is_finite())
             .collect();
-        if peaks.is_empty() {
-            return USUAL_LX;
-        }
-        peaks.sort_by(f64::total_cmp);
-        peaks[(peaks.len() - 1) * 3 / 4]
+        let brightest = lit.iter().copied().fold(0.0, f64::max);
+        lit.retain(|lux| *lux > brightest / 50.0);
+        lit.sort_by(f64::total_cmp);
+        let metered = lit.get(lit.len() * 4 / 5).copied().filter(|lux| *lux > 1.0);
+        metered.map_or(USUAL_LX, |lux| lux * HEADROOM)
     }
+}
+
+/// Points spread evenly over a face, with its normal.
+fn meter_points(face: &Face, across: u32, up: u32) -> impl Iterator<Item = (DVec3, DVec3)> {
+    let share = |i: u32, n: u32| (f64::from(i) + 0.5) / f64::from(n);
+    (0..across * up).map(move |i| {
+        let (x, y) = (share(i % across, across), share(i / across, up));
+        let point = face.origin + face.u * (face.width_m * x) + face.v * (face.height_m * y);
+        (point, face.normal)
+    })
 }
 
 fn state(pose: &Pose, lit: bool) -> MarkState {

@@ -16,6 +16,10 @@ impl SlotSet {
         self.0[slot.index() / 64] |= 1 << (slot.index() % 64);
     }
 
+    fn remove(&mut self, slot: Slot) {
+        self.0[slot.index() / 64] &= !(1 << (slot.index() % 64));
+    }
+
     fn contains(&self, slot: Slot) -> bool {
         self.0[slot.index() / 64] & (1 << (slot.index() % 64)) != 0
     }
@@ -100,6 +104,18 @@ impl Levels {
         self.ever.insert(slot);
     }
 
+    /// Puts a slot into a state it had before, sent or not: to undo, and to read a file.
+    pub fn put(&mut self, slot: Slot, state: SlotState) {
+        // A slot that was never sent reads 0, so that equal knowledge is equal.
+        self.set(slot, state.value().unwrap_or(0));
+        if !matches!(state, SlotState::Sent(_)) {
+            self.sent.remove(slot);
+        }
+        if state == SlotState::NeverSent {
+            self.ever.remove(slot);
+        }
+    }
+
     /// What is known of a slot.
     pub fn state(&self, slot: Slot) -> SlotState {
         let value = self.values[slot.index()];
@@ -147,6 +163,11 @@ impl Frames {
         self.0.entry(universe).or_default()
     }
 
+    /// Forgets a universe, as if nothing was ever heard of it.
+    pub fn remove(&mut self, universe: Universe) {
+        self.0.remove(&universe);
+    }
+
     /// Every universe heard, in order.
     pub fn iter(&self) -> impl Iterator<Item = (Universe, &Levels)> {
         self.0.iter().map(|(universe, levels)| (*universe, levels))
@@ -181,6 +202,23 @@ mod tests {
         assert_eq!(levels.state(slot(4)), SlotState::Kept(9));
         assert_eq!(levels.state(slot(129)), SlotState::NeverSent);
         assert_eq!(levels.known().count(), 128);
+    }
+
+    #[test]
+    fn every_state_can_be_put_back() {
+        let before = {
+            let mut levels = Levels::default();
+            levels.apply(&Frame::levels(vec![9, 8, 7]).unwrap());
+            levels.apply(&Frame::levels(vec![1]).unwrap());
+            levels
+        };
+        let mut levels = Levels::default();
+        for slot in (0..SLOTS).filter_map(Slot::from_index) {
+            levels.put(slot, before.state(slot));
+        }
+        assert_eq!(levels, before);
+        levels.put(slot(1), SlotState::NeverSent);
+        assert_eq!(levels.state(slot(1)), SlotState::NeverSent);
     }
 
     #[test]

@@ -6,3 +6,4 @@ pub mod text;
 
 pub use frame::{Frame, FrameError, SLOTS, Slot, Universe};
 pub use levels::{Frames, Levels, SlotState};
+pub use text::{FrameText, parse_frame_text};

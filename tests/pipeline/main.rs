@@ -3,6 +3,7 @@
 mod aim;
 mod arrows;
 mod decode_cases;
+mod entry;
 mod frame_cases;
 mod heads;
 mod picture;

@@ -2,3 +2,7 @@
 
 mod canvas;
 mod harness;
+mod reading;
+mod rig;
+mod ruler;
+mod slots;

@@ -1,0 +1,45 @@
+//! What panels ask for.
+//!
+//! A panel changes nothing while it draws: it returns commands, which are applied after the pass.
+//! Undo, messages and tests get every change of the window from this one place.
+
+use crate::wire::{Slot, Universe};
+
+/// How a selection joins the one that stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum How {
+    /// It takes its place.
+    Replace,
+    /// What was selected goes, what was not comes.
+    Toggle,
+    /// It joins what was selected.
+    Add,
+}
+
+/// One thing that a panel asks for.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Command {
+    /// Set slots of one universe.
+    SetSlots {
+        /// The universe.
+        universe: Universe,
+        /// The slots and their new values.
+        values: Vec<(Slot, u8)>,
+        /// Part of a gesture (a drag, a run of arrow keys, one edit that reaches several universes):
+        /// everything up to the next [`Command::EndGesture`] is one step of undo.
+        gesture: bool,
+    },
+    /// The gesture is over; the next edit is a step of its own.
+    EndGesture,
+    /// Select fixtures, given as places in the rig.
+    Select {
+        /// The fixtures.
+        fixtures: Vec<usize>,
+        /// How they join those selected.
+        how: How,
+    },
+    /// Show this universe in the slots panel.
+    ShowUniverse(Universe),
+    /// Say something in the status line.
+    Message(String),
+}

@@ -1,0 +1,318 @@
+//! The reading panel: what the frame asks of the selected fixture, one row a channel.
+
+use std::collections::BTreeMap;
+
+use egui::{RichText, ScrollArea, Ui};
+
+use super::command::Command;
+use super::reading_row::{Columns, captions, row};
+use super::theme::{self, BAR, GRID, Palette};
+use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
+use crate::finding::Severity;
+use crate::profile::model::{Lamp, Source};
+use crate::rig::{Fixture, Rig};
+use crate::wire::{Frames, Slot, SlotState, Universe};
+
+/// What the panel shows.
+#[derive(Clone, Copy)]
+pub struct ReadingInput<'a> {
+    /// The fixtures.
+    pub rig: &'a Rig,
+    /// The rig, compiled.
+    pub plan: &'a Plan,
+    /// What is held of every universe.
+    pub frames: &'a Frames,
+    /// What the plan made of these frames.
+    pub decoded: &'a Decoded,
+    /// The selected fixtures, as places in the rig.
+    pub selection: &'a [usize],
+}
+
+/// What the panel remembers between passes.
+#[derive(Clone, Debug, Default)]
+pub struct ReadingState {
+    /// The fixture whose channels the rest is about.
+    primary: Option<usize>,
+    /// The channel whose value is being typed, and the text so far.
+    pub(super) typing: Option<(usize, String)>,
+    /// What came of the last text: the channel, and what is said under it.
+    pub(super) answer: Option<(usize, Answer)>,
+}
+
+/// What is said under a row.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Answer {
+    /// How the text was read, and what else it might have meant.
+    Taken { words: String, warnings: Vec<String> },
+    /// Why it was not taken.
+    Refused(String),
+}
+
+/// The fixtures that the rows are about: those selected that share the mode of the first.
+pub(super) struct Subject<'a> {
+    pub input: ReadingInput<'a>,
+    pub mode: &'a CompiledMode,
+    /// Places in the rig; the first is the one whose reading is shown.
+    pub members: Vec<usize>,
+}
+
+/// Shows the panel over all the room that is left. The commands are for after the pass.
+pub fn reading_panel(
+    ui: &mut Ui,
+    input: ReadingInput<'_>,
+    state: &mut ReadingState,
+) -> Vec<Command> {
+    let mut commands = Vec::new();
+    let Some((subject, others)) = subject(input) else {
+        state.primary = None;
+        nothing_to_read(ui, input);
+        return commands;
+    };
+    let primary = subject.members[0];
+    if state.primary != Some(primary) {
+        *state = ReadingState { primary: Some(primary), ..ReadingState::default() };
+    }
+    let Some(reading) = input.plan.reading(primary, input.frames, input.decoded) else {
+        return commands;
+    };
+    ui.spacing_mut().item_spacing.y = 2.0;
+    header(ui, &subject, &others);
+    notes(ui, &reading);
+    let palette = Palette::of(ui.visuals());
+    let columns = Columns::new(ui, &subject, ui.available_width() - BAR);
+    captions(ui, &columns, &palette);
+    ScrollArea::vertical().auto_shrink(false).id_salt("channels").show(ui, |ui| {
+        ui.set_width(columns.width());
+        ui.spacing_mut().item_spacing.y = 0.0;
+        ui.add_space(2.0);
+        for index in 0..subject.mode.channels.len() {
+            ui.push_id(index, |ui| row(ui, &subject, index, &columns, state, &mut commands));
+        }
+    });
+    commands
+}
+
+/// Splits the selection: those whose rows are shown, and those of other modes or of none.
+fn subject(input: ReadingInput<'_>) -> Option<(Subject<'_>, Vec<usize>)> {
+    let mode_of = |i: &usize| input.plan.fixtures().get(*i)?.mode.as_ref();
+    let mode = input.selection.iter().find_map(mode_of)?;
+    let (members, others) = input
+        .selection
+        .iter()
+        .copied()
+        .filter(|i| *i < input.rig.len())
+        .partition::<Vec<usize>, _>(|i| {
+            mode_of(i).is_some_and(|m| std::sync::Arc::ptr_eq(m, mode))
+        });
+    let found = !members.is_empty();
+    found.then(|| (Subject { input, mode: mode.as_ref(), members }, others))
+}
+
+impl<'a> Subject<'a> {
+    /// What is asked of one member.
+    pub(super) fn reading(&self, member: usize) -> Option<Reading<'a>> {
+        self.input.plan.reading(member, self.input.frames, self.input.decoded)
+    }
+
+    /// The commands that give a channel of each member a value of its own; `None` leaves one as it
+    /// is. One edit is one step of undo, however many universes it reaches.
+    pub(super) fn set(
+        &self,
+        channel: &CompiledChannel,
+        value_of: impl Fn(&Reading<'_>) -> Option<u32>,
+        gesture: bool,
+    ) -> Vec<Command> {
+        let mut by_universe: BTreeMap<Universe, Vec<(Slot, u8)>> = BTreeMap::new();
+        for member in &self.members {
+            let Some(reading) = self.reading(*member) else { continue };
+            let Some(address) = self.input.rig.get(*member).and_then(|f| f.address) else {
+                continue;
+            };
+            let Some(value) = value_of(&reading) else { continue };
+            let bytes = split(value, channel.offsets.len());
+            for (offset, byte) in channel.offsets.iter().zip(bytes) {
+                if reading.slot_state(*offset) != Some(SlotState::Sent(byte))
+                    && let Some(slot) = reading.slot(*offset)
+                {
+                    by_universe.entry(address.universe).or_default().push((slot, byte));
+                }
+            }
+        }
+        let several = by_universe.len() > 1;
+        let mut commands: Vec<Command> = by_universe
+            .into_iter()
+            .map(|(universe, values)| Command::SetSlots {
+                universe,
+                values,
+                gesture: gesture || several,
+            })
+            .collect();
+        if several && !gesture {
+            commands.push(Command::EndGesture);
+        }
+        commands
+    }
+}
+
+fn nothing_to_read(ui: &mut Ui, input: ReadingInput<'_>) {
+    let palette = Palette::of(ui.visuals());
+    let missing = input.selection.iter().find_map(|i| input.rig.get(*i));
+    ui.add_space(6.0 * GRID);
+    ui.vertical_centered(|ui| {
+        ui.set_max_width(260.0);
+        match missing {
+            Some(fixture) => {
+                ui.label(RichText::new(title(fixture)).font(theme::strong()));
+                let (profile, mode) = (&fixture.profile, &fixture.mode);
+                ui.label(format!("Nothing is known of `{profile}` in the mode `{mode}`."));
+            }
+            None => {
+                ui.label(RichText::new("Nothing is selected").font(theme::strong()));
+                ui.label(
+                    RichText::new(
+                        "Click a fixture or its beam on the stage, its name in the list, or one \
+                         of its slots, to see what every channel asks of it.",
+                    )
+                    .color(palette.weak_text),
+                );
+            }
+        }
+    });
+}
+
+fn title(fixture: &Fixture) -> String {
+    match fixture.label.as_str() {
+        "" => fixture.id.to_string(),
+        label => format!("{}  {label}", fixture.id),
+    }
+}
+
+/// Numbers of fixtures, runs of neighbours drawn together: `101..104, 107`.
+fn numbers(rig: &Rig, places: &[usize]) -> String {
+    let mut ids: Vec<u32> = places.iter().filter_map(|i| rig.get(*i)).map(|f| f.id).collect();
+    ids.sort_unstable();
+    let mut runs: Vec<(u32, u32)> = Vec::new();
+    for id in ids {
+        match runs.last_mut() {
+            Some((_, last)) if last.checked_add(1) == Some(id) => *last = id,
+            _ => runs.push((id, id)),
+        }
+    }
+    let word = |(a, b): &(u32, u32)| match b - a {
+        0 => a.to_string(),
+        1 => format!("{a}, {b}"),
+        _ => format!("{a}..{b}"),
+    };
+    runs.iter().map(word).collect::<Vec<_>>().join(", ")
+}
+
+fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize]) {
+    let palette = Palette::of(ui.visuals());
+    let (rig, mode) = (subject.input.rig, subject.mode);
+    let Some(first) = rig.get(subject.members[0]) else { return };
+    let heading = match subject.members.len() {
+        1 => title(first),
+        n => format!("{n} fixtures, {} {}", first.profile, first.mode),
+    };
+    ui.label(RichText::new(heading).font(egui::FontId::new(15.0, theme::strong_family())));
+    let detail = match subject.members.len() {
+        1 => {
+            let place = match first.address {
+                Some(address) => {
+                    let last = address.slot.number() + mode.footprint.saturating_sub(1);
+                    format!("{address}..{last}")
+                }
+                None => "no address".to_owned(),
+            };
+            format!("{}  ·  {}  ·  {place}", first.profile, first.mode)
+        }
+        _ => format!("{}. An edit goes to all of them.", numbers(rig, &subject.members)),
+    };
+    ui.label(RichText::new(detail).color(palette.weak_text));
+    if !others.is_empty() {
+        let words = format!(
+            "Rows and edits are about {} {} only. Also selected, of other modes: {}.",
+            first.profile,
+            first.mode,
+            numbers(rig, others)
+        );
+        note(ui, Severity::Note, &words);
+    }
+    if let Some(lost) = first.address.map(|a| a.slots_lost(mode.footprint)).filter(|lost| *lost > 0)
+    {
+        note(ui, Severity::Error, &format!("{lost} of its slots lie past slot 512."));
+    }
+}
+
+/// What concerns the fixture as a whole.
+fn notes(ui: &mut Ui, reading: &Reading<'_>) {
+    let asked = reading.asked();
+    if let Some(by) = &asked.overridden_by {
+        let words =
+            format!("Overridden: {}. What the other channels ask does not count.", by.words());
+        note(ui, Severity::Warning, &words);
+    }
+    for words in held_commands(&asked) {
+        note(ui, Severity::Note, &words);
+    }
+    let lamp = matches!(reading.mode.profile.source, Source::White { lamp: Lamp::Discharge, .. });
+    if lamp && !asked.commands.iter().any(|c| matches!(c, crate::decode::Command::Lamp { .. })) {
+        note(ui, Severity::Note, "Lamp: no frame says whether it was struck; taken as on.");
+    }
+    if let Some(level) = asked.computed_level() {
+        let words = format!(
+            "Level: computed {:.0} %, that of the largest emitter; there is no dimmer.",
+            level * 100.0
+        );
+        note(ui, Severity::Note, &words);
+    }
+    if !asked.taken_at_rest.is_empty() {
+        let channels = &reading.mode.channels;
+        let names: Vec<&str> = asked
+            .taken_at_rest
+            .iter()
+            .filter_map(|i| channels.get(usize::from(*i)))
+            .map(|channel| channel.name.as_str())
+            .collect();
+        let words = match names.len() {
+            n if n > 4 => format!("{n} channels ask nothing and are taken as at rest."),
+            _ => format!("{}: nothing asked, taken as at rest.", names.join(", ")),
+        };
+        note(ui, Severity::Note, &words);
+    }
+}
+
+/// Commands that act once their value was held, in words.
+fn held_commands(asked: &Asked) -> Vec<String> {
+    use crate::decode::Command as Held;
+    let once = |hold_s: &Option<f64>| match hold_s {
+        Some(hold_s) => format!("once held {hold_s} s"),
+        None => "once held for a time the profile does not give".to_owned(),
+    };
+    let words = asked.commands.iter().filter_map(|command| match command {
+        Held::Reset { hold_s, .. } => Some(format!("Reset: acts {}.", once(hold_s))),
+        Held::Lamp { on: true, hold_s } => Some(format!("Lamp on: acts {}.", once(hold_s))),
+        Held::Lamp { on: false, hold_s } => Some(format!("Lamp off: acts {}.", once(hold_s))),
+        Held::Latch { switch, on, hold_s } => {
+            let state = if *on { "on" } else { "off" };
+            Some(format!("Switch `{}` {state}: acts {}.", switch.word(), once(hold_s)))
+        }
+        Held::UseCurve { .. } => None,
+    });
+    words.collect()
+}
+
+/// One line with the mark of its severity before it.
+pub(super) fn note(ui: &mut Ui, severity: Severity, words: &str) {
+    let palette = Palette::of(ui.visuals());
+    ui.horizontal_top(|ui| {
+        ui.spacing_mut().item_spacing.x = GRID;
+        let (mark, _) = ui.allocate_exact_size(egui::vec2(10.0, 14.0), egui::Sense::hover());
+        theme::severity_mark(ui.painter(), severity, mark.center(), 7.0, &palette);
+        let colour = match severity {
+            Severity::Note => palette.text,
+            _ => palette.severity(severity),
+        };
+        ui.add(egui::Label::new(RichText::new(words).small().color(colour)).wrap());
+    });
+}

@@ -1,0 +1,457 @@
+//! One row of the reading panel: a line of the table, and the channel's ruler under it.
+
+use egui::text::{CCursor, CCursorRange, LayoutJob, TextFormat, TextWrapping};
+use egui::{
+    Align2, Color32, CornerRadius, FontId, Frame, Key, Margin, Rect, Response, Stroke, StrokeKind,
+    TextEdit, Ui, UiBuilder, pos2, vec2,
+};
+
+use super::command::Command;
+use super::reading::{Answer, ReadingState, Subject, note};
+use super::ruler::{Ruler, RulerEdit};
+use super::ruler_paint::says_nothing;
+use super::theme::{self, GRID, Palette};
+use crate::decode::{ChannelReading, CompiledChannel, Held, Reading, entry, written};
+use crate::finding::Severity;
+use crate::wire::SlotState;
+
+/// Height of a row's line of text, in points.
+const LINE: f32 = 18.0;
+/// Height of a row's ruler, in points.
+const RULER: f32 = 15.0;
+/// Room under a row, in points.
+const GAP: f32 = 3.0;
+
+/// Where the columns of the table stand, in points from its left edge. What is asked takes the rest;
+/// another column can be cut from its right.
+pub(super) struct Columns {
+    /// Right edge of the channel's slots as the manual counts them.
+    offsets_right: f32,
+    name: f32,
+    /// Right edge of the channel's slots in the universe.
+    slots_right: f32,
+    value: f32,
+    value_right: f32,
+    asked: f32,
+    right: f32,
+}
+
+impl Columns {
+    /// Columns as wide as the numbers in them, so that none is ever cut.
+    pub(super) fn new(ui: &Ui, subject: &Subject<'_>, width: f32) -> Self {
+        let measure = |text: String, font: FontId| {
+            ui.painter().layout_no_wrap(text, font, Color32::WHITE).size().x
+        };
+        let channels = &subject.mode.channels;
+        let widest = |text: &dyn Fn(&CompiledChannel) -> String, font: FontId| {
+            let widths = channels.iter().map(|channel| measure(text(channel), font.clone()));
+            widths.fold(0.0, f32::max)
+        };
+        let offsets_right = widest(&|c| joined(&c.offsets), theme::small_number());
+        let name = offsets_right + 1.5 * GRID;
+        let names = widest(&|c| c.name.clone(), FontId::proportional(12.5));
+        let reading = subject.reading(subject.members[0]);
+        let slots = widest(
+            &|c| reading.map_or_else(String::new, |reading| slots(&reading, c)),
+            theme::small_number(),
+        );
+        let values = widest(&|c| written(c.max_value(), c.offsets.len()), theme::number()) + 8.0;
+        // What is asked needs room for an angle and the word "kept"; names give way, numbers do not.
+        let rest = width - name - slots - values - 6.0 * GRID - 126.0;
+        let slots_right = name + names.min(rest.max(48.0)) + 2.0 * GRID + slots;
+        let value = slots_right + 2.0 * GRID;
+        let value_right = value + values;
+        Self {
+            offsets_right,
+            name,
+            slots_right,
+            value,
+            value_right,
+            asked: value_right + 2.0 * GRID,
+            right: width,
+        }
+    }
+}
+
+impl Columns {
+    /// The width of the table, in points.
+    pub(super) fn width(&self) -> f32 {
+        self.right
+    }
+}
+
+/// The heads of the columns.
+pub(super) fn captions(ui: &mut Ui, columns: &Columns, palette: &Palette) {
+    let size = vec2(columns.right, 14.0);
+    let (rect, _) = ui.allocate_exact_size(size, egui::Sense::hover());
+    let painter = ui.painter();
+    let font = FontId::proportional(10.0);
+    let y = rect.center().y - 1.0;
+    let texts = [
+        (columns.name, Align2::LEFT_CENTER, "channel"),
+        (columns.slots_right, Align2::RIGHT_CENTER, "slot"),
+        (columns.value_right - 3.0, Align2::RIGHT_CENTER, "value"),
+        (columns.asked, Align2::LEFT_CENTER, "asked"),
+    ];
+    for (x, align, text) in texts {
+        painter.text(pos2(rect.left() + x, y), align, text, font.clone(), palette.weak_text);
+    }
+    painter.hline(rect.x_range(), rect.bottom() - 0.5, Stroke::new(1.0, palette.line));
+}
+
+/// What one row shows.
+struct Row<'a> {
+    subject: &'a Subject<'a>,
+    index: usize,
+    reading: Reading<'a>,
+    channel: ChannelReading<'a>,
+    /// The values of the members, each once, in rising order.
+    values: Vec<u32>,
+    /// Some members have a value and others none, or another one.
+    mixed: bool,
+}
+
+/// Shows the row of one channel.
+pub(super) fn row(
+    ui: &mut Ui,
+    subject: &Subject<'_>,
+    index: usize,
+    columns: &Columns,
+    state: &mut ReadingState,
+    commands: &mut Vec<Command>,
+) {
+    let Some(reading) = subject.reading(subject.members[0]) else { return };
+    let Some(channel) = reading.channel(index) else { return };
+    let held = subject.members.iter().filter_map(|member| subject.reading(*member));
+    let held: Vec<Held> = held.map(|reading| reading.held(channel.channel)).collect();
+    let mut values: Vec<u32> = held.iter().filter_map(|held| held.value()).collect();
+    values.sort_unstable();
+    values.dedup();
+    let missing = held.iter().any(|held| held.value().is_none());
+    let mixed = values.len() > 1 || (missing && !values.is_empty());
+    let row = Row { subject, index, reading, channel, values, mixed };
+    let (line, _) = ui.allocate_exact_size(vec2(columns.right, LINE), egui::Sense::hover());
+    if ui.is_rect_visible(line.expand(RULER + GAP)) || state.typing_in(index) {
+        row.line(ui, line, columns);
+        row.field(ui, line, columns, state, commands);
+    }
+    row.ruler(ui, state, commands);
+    row.answer(ui, state);
+    ui.add_space(GAP);
+}
+
+impl ReadingState {
+    fn typing_in(&self, index: usize) -> bool {
+        self.typing.as_ref().is_some_and(|(channel, _)| *channel == index)
+    }
+}
+
+impl Row<'_> {
+    fn channel(&self) -> &CompiledChannel {
+        self.channel.channel
+    }
+
+    fn width(&self) -> usize {
+        self.channel().offsets.len()
+    }
+
+    fn enabled(&self) -> bool {
+        self.channel.held != Held::NoSlot
+    }
+
+    /// What the channel's value is, where it is one.
+    fn value_text(&self) -> String {
+        match (self.mixed, self.channel.held.value()) {
+            (false, Some(value)) => written(value, self.width()),
+            _ => String::new(),
+        }
+    }
+
+    /// A state other than "sent, in a range", as a word.
+    fn state_word(&self) -> Option<(&'static str, Severity)> {
+        if self.mixed {
+            return Some(("mixed", Severity::Note));
+        }
+        match self.channel.held {
+            Held::NeverSent => Some(("not sent", Severity::Note)),
+            Held::NoSlot => Some(("no slot", Severity::Error)),
+            _ if self.channel.in_gap() => Some(("no range", Severity::Warning)),
+            Held::Kept(_) => Some(("kept", Severity::Note)),
+            Held::Sent(_) => None,
+        }
+    }
+
+    /// What is asked, in physical terms and by name.
+    fn asked(&self) -> (String, String) {
+        let Some(range) = self.channel.range.filter(|_| !self.mixed) else {
+            let spans: Vec<String> =
+                self.values.iter().take(4).map(|v| written(*v, self.width())).collect();
+            let more = if self.values.len() > 4 { ", ..." } else { "" };
+            let words = if self.mixed { spans.join(", ") + more } else { String::new() };
+            return (String::new(), words);
+        };
+        let physical = match (range.physical, self.channel.physical) {
+            (Some(physical), Some(value)) => physical.unit.format(value),
+            _ => String::new(),
+        };
+        // Beside a number, a label that only repeats the channel's name says nothing.
+        let repeats = says_nothing(self.channel(), range);
+        let label = if repeats && !physical.is_empty() { "" } else { range.label.as_str() };
+        (physical, label.to_owned())
+    }
+
+    /// The whole reading in one sentence, for the ruler's value and for those who cannot see.
+    fn words(&self) -> String {
+        let (physical, label) = self.asked();
+        let state = self.state_word().map_or("", |(word, _)| word);
+        let value = self.value_text();
+        let parts = [value.as_str(), state, physical.as_str(), label.as_str()];
+        parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
+    }
+
+    fn line(&self, ui: &Ui, line: Rect, columns: &Columns) {
+        let palette = Palette::of(ui.visuals());
+        let painter = ui.painter();
+        let middle = line.center().y - 1.0;
+        let place = |x: f32, right: f32, text: String, font: FontId, ink: Color32, flush: bool| {
+            let mut job = LayoutJob::single_section(text, TextFormat::simple(font, ink));
+            job.wrap = TextWrapping::truncate_at_width((right - x).max(0.0));
+            let galley = painter.layout_job(job);
+            let x = if flush { right - galley.size().x } else { x };
+            let end = x + galley.size().x;
+            painter.galley(pos2(line.left() + x, middle - galley.size().y / 2.0), galley, ink);
+            end
+        };
+        let channel = self.channel();
+        let small = theme::small_number;
+        let weak = palette.weak_text;
+        place(0.0, columns.offsets_right + 1.0, joined(&channel.offsets), small(), weak, true);
+        let slots = slots(&self.reading, channel);
+        let slots_width = painter.layout_no_wrap(slots.clone(), small(), weak).size().x;
+        place(0.0, columns.slots_right, slots, small(), weak, true);
+        let name_right = columns.slots_right - slots_width - GRID;
+        let font = FontId::proportional(12.5);
+        place(columns.name, name_right, channel.name.clone(), font, palette.text, false);
+        let mut x = columns.asked;
+        if let Some((word, severity)) = self.state_word() {
+            x = tag(ui, pos2(line.left() + x, middle), word, severity, &palette) - line.left()
+                + 6.0;
+        }
+        let (physical, label) = self.asked();
+        if !physical.is_empty() {
+            x = place(x, columns.right, physical, theme::number(), palette.text, false) + 8.0;
+        }
+        let (ink, size) = if x > columns.asked { (weak, 11.0) } else { (palette.text, 12.5) };
+        if x + 16.0 < columns.right {
+            place(x, columns.right, label, FontId::proportional(size), ink, false);
+        }
+    }
+
+    /// The value as text that can be typed over.
+    fn field(
+        &self,
+        ui: &mut Ui,
+        line: Rect,
+        columns: &Columns,
+        state: &mut ReadingState,
+        commands: &mut Vec<Command>,
+    ) {
+        let palette = Palette::of(ui.visuals());
+        let typing = state.typing_in(self.index);
+        let mut text = match &state.typing {
+            Some((_, text)) if typing => text.clone(),
+            _ => self.value_text(),
+        };
+        // While it is typed in, the field grows over what is asked: `-20.5 deg` must be seen whole.
+        let right = if typing { columns.right } else { columns.value_right };
+        let rect = Rect::from_min_max(
+            pos2(line.left() + columns.value, line.top() - 1.0),
+            pos2(line.left() + right, line.bottom() - 2.0),
+        );
+        let stroke = if typing { palette.accent } else { palette.line };
+        let edit = TextEdit::singleline(&mut text)
+            .id_salt("value")
+            .font(theme::number())
+            .align(if typing { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER })
+            .margin(Margin::symmetric(3, 0))
+            .desired_width(rect.width() - 6.0)
+            .hint_text(if typing { "0..255, 50 %, 35 deg, a name" } else { "\u{2013}" })
+            .frame(
+                Frame::NONE.fill(palette.field).stroke(Stroke::new(1.0, stroke)).corner_radius(2),
+            );
+        let mut child = ui.new_child(UiBuilder::new().max_rect(rect));
+        child.spacing_mut().interact_size.y = rect.height();
+        if !self.enabled() {
+            child.disable();
+        }
+        let output = edit.show(&mut child);
+        let name = format!("{} value", self.channel().name);
+        let response = output.response.response.accessible_name(name);
+        if response.gained_focus() {
+            // Typing replaces what stands there.
+            let all = CCursorRange::two(CCursor::new(0), CCursor::new(text.chars().count()));
+            let mut cursor = output.state;
+            cursor.cursor.set_char_range(Some(all));
+            cursor.store(ui.ctx(), response.id);
+        }
+        if response.changed() {
+            state.answer = None;
+        }
+        if response.lost_focus() {
+            self.leave(ui, text, &response, state, commands);
+        } else if response.has_focus() {
+            state.typing = Some((self.index, text));
+        }
+        response.on_hover_text(self.field_help());
+    }
+
+    /// What was typed is done with: applied, unless it was cancelled or changes nothing.
+    fn leave(
+        &self,
+        ui: &Ui,
+        text: String,
+        field: &Response,
+        state: &mut ReadingState,
+        commands: &mut Vec<Command>,
+    ) {
+        let cancelled = ui.input(|i| i.key_pressed(Key::Escape));
+        let entered = ui.input(|i| i.key_pressed(Key::Enter));
+        state.typing = None;
+        if cancelled {
+            state.answer = None;
+        } else if entered || text.trim() != self.value_text() {
+            self.take(&text, state, commands);
+            if matches!(state.answer, Some((_, Answer::Refused(_)))) {
+                // What was refused stays to be mended.
+                state.typing = Some((self.index, text));
+                if entered {
+                    field.request_focus();
+                }
+            }
+        }
+    }
+
+    fn field_help(&self) -> String {
+        let mut help = String::new();
+        if self.width() > 1
+            && let (false, Some(value)) = (self.mixed, self.channel.held.value())
+        {
+            help = format!("#{value} of {} at full resolution\n", self.channel().max_value());
+        }
+        help + "Type 0..255, 50 %, 35 deg, 5 Hz or a range's name; Enter applies, Esc cancels."
+    }
+
+    /// Reads what was typed and asks for it.
+    fn take(&self, text: &str, state: &mut ReadingState, commands: &mut Vec<Command>) {
+        if text.trim().is_empty() {
+            state.answer = None;
+            return;
+        }
+        let held = |offset| self.reading.slot_state(offset).and_then(SlotState::value);
+        let answer = match entry::parse(self.channel(), text, held) {
+            Ok(entry) => {
+                let value = entry.value;
+                commands.extend(self.subject.set(self.channel(), |_| Some(value), false));
+                Answer::Taken { words: entry.words, warnings: entry.warnings }
+            }
+            Err(error) => Answer::Refused(error.to_string()),
+        };
+        state.answer = Some((self.index, answer));
+    }
+
+    fn ruler(&self, ui: &mut Ui, state: &mut ReadingState, commands: &mut Vec<Command>) {
+        let channel = self.channel();
+        let held = |offset| self.reading.slot_state(offset).and_then(SlotState::value);
+        let in_force = match (self.mixed, self.channel.held.value()) {
+            (false, Some(value)) => channel.find_with(value, held),
+            _ => None,
+        };
+        let ruler = Ruler {
+            mode: self.subject.mode,
+            channel,
+            values: &self.values,
+            now: None,
+            in_force,
+            held: &held,
+            enabled: self.enabled(),
+            words: &self.words(),
+        };
+        let (_, edits) = ruler.show(ui, RULER);
+        for edit in edits {
+            if state.answer.as_ref().is_some_and(|(index, _)| *index == self.index) {
+                state.answer = None;
+            }
+            match edit {
+                RulerEdit::To(value) => {
+                    commands.extend(self.subject.set(channel, |_| Some(value), true));
+                }
+                RulerEdit::By(steps) => {
+                    let max = i64::from(channel.max_value());
+                    let stepped = |reading: &Reading<'_>| {
+                        // Where there is no value yet, a step goes from the value at rest.
+                        let from = reading.held(channel).value().unwrap_or(channel.default);
+                        u32::try_from((i64::from(from) + steps).clamp(0, max)).ok()
+                    };
+                    commands.extend(self.subject.set(channel, stepped, true));
+                }
+                RulerEdit::End => commands.push(Command::EndGesture),
+            }
+        }
+    }
+
+    /// What came of the text typed last, if it was typed here.
+    fn answer(&self, ui: &mut Ui, state: &ReadingState) {
+        let Some((_, answer)) = state.answer.as_ref().filter(|(index, _)| *index == self.index)
+        else {
+            return;
+        };
+        ui.add_space(2.0);
+        match answer {
+            Answer::Taken { words, warnings } => {
+                note(ui, Severity::Note, words);
+                for warning in warnings {
+                    note(ui, Severity::Warning, warning);
+                }
+            }
+            Answer::Refused(words) => note(ui, Severity::Error, words),
+        }
+    }
+}
+
+/// A word in a frame: a state that is not the usual one. Gives the x behind it.
+fn tag(ui: &Ui, at: egui::Pos2, word: &str, severity: Severity, palette: &Palette) -> f32 {
+    let ink =
+        if severity == Severity::Note { palette.weak_text } else { palette.severity(severity) };
+    let painter = ui.painter();
+    let galley = painter.layout_no_wrap(word.to_owned(), FontId::proportional(10.5), ink);
+    let mark = if severity == Severity::Note { 0.0 } else { 10.0 };
+    let size = vec2(galley.size().x + mark + 8.0, 14.0);
+    let rect = Rect::from_min_size(pos2(at.x, at.y - size.y / 2.0), size);
+    let stroke = Stroke::new(1.0, ink);
+    painter.rect_stroke(rect, CornerRadius::same(2), stroke, StrokeKind::Inside);
+    if mark > 0.0 {
+        let centre = pos2(rect.left() + 8.0, rect.center().y);
+        theme::severity_mark(painter, severity, centre, 7.0, palette);
+    }
+    let text = pos2(rect.left() + 4.0 + mark, rect.center().y - galley.size().y / 2.0);
+    painter.galley(text, galley, ink);
+    rect.right()
+}
+
+/// Slots of a channel as the manual counts them: `1+2`, or `1..4` where they follow each other.
+fn joined(numbers: &[u16]) -> String {
+    let run = numbers.len() > 2 && numbers.windows(2).all(|pair| pair[1] == pair[0] + 1);
+    match (run, numbers.first(), numbers.last()) {
+        (true, Some(first), Some(last)) => format!("{first}..{last}"),
+        _ => numbers.iter().map(u16::to_string).collect::<Vec<_>>().join("+"),
+    }
+}
+
+/// The same in the universe; past its end there is none.
+fn slots(reading: &Reading<'_>, channel: &CompiledChannel) -> String {
+    let slots = channel.offsets.iter().map(|offset| reading.slot(*offset));
+    match slots.map(|slot| slot.map(|slot| slot.number())).collect::<Option<Vec<u16>>>() {
+        Some(numbers) => joined(&numbers),
+        None => "\u{2013}".to_owned(),
+    }
+}

@@ -1,0 +1,309 @@
+//! Whether a profile that could be read makes sense.
+
+use std::collections::HashSet;
+
+use super::effect::{Curve, Effect};
+use super::model::{Axis, Profile, Range, Source, WheelSlot};
+use super::place::{Found, PathInFile};
+use crate::finding::{Finding, Place, listed};
+
+/// Says whether there is a pattern drawing of a name besides the profile's own.
+pub type KnownDrawing<'a> = &'a dyn Fn(&str) -> bool;
+
+/// Everything there is to say about a profile, by the path of what it is about.
+pub fn validate(profile: &Profile, known_drawing: KnownDrawing<'_>) -> Found {
+    let mut check = Check { profile, found: Found::default() };
+    check.names();
+    check.body();
+    check.source();
+    check.wheels(known_drawing);
+    check.drawings();
+    check.modes();
+    check.unknowns();
+    check.found
+}
+
+/// A profile that is being looked at, and what was found so far.
+pub(super) struct Check<'a> {
+    pub(super) profile: &'a Profile,
+    pub(super) found: Found,
+}
+
+/// A mode or channel that is being looked at: its path and its words.
+#[derive(Clone)]
+pub(super) struct Spot {
+    pub(super) path: PathInFile,
+    pub(super) item: String,
+}
+
+impl Spot {
+    pub(super) fn field(&self, name: &str) -> Self {
+        Self { path: self.path.field(name), item: self.item.clone() }
+    }
+
+    pub(super) fn index(&self, index: usize) -> Self {
+        Self { path: self.path.index(index), item: self.item.clone() }
+    }
+}
+
+impl Check<'_> {
+    pub(super) fn error(&mut self, at: &Spot, what: impl Into<String>, mend: impl Into<String>) {
+        self.found.push(at.path.clone(), Finding::error(place(at), what, mend));
+    }
+
+    pub(super) fn warning(&mut self, at: &Spot, what: impl Into<String>, mend: impl Into<String>) {
+        self.found.push(at.path.clone(), Finding::warning(place(at), what, mend));
+    }
+
+    pub(super) fn note(&mut self, at: &Spot, what: impl Into<String>, mend: impl Into<String>) {
+        self.found.push(at.path.clone(), Finding::note(place(at), what, mend));
+    }
+
+    /// Checks that a number lies between two bounds, both included.
+    fn number(&mut self, at: &Spot, value: f64, least: f64, most: f64) {
+        if !(least..=most).contains(&value) {
+            self.error(
+                at,
+                format!("`{value}` makes no sense here"),
+                format!("give a number from {least} to {most}"),
+            );
+        }
+    }
+
+    fn names(&mut self) {
+        let maker_and_model = [("maker", &self.profile.maker), ("model", &self.profile.model)];
+        for (field, name) in maker_and_model {
+            if name.trim().is_empty() {
+                let at = Spot { path: PathInFile::top().field(field), item: String::new() };
+                self.error(&at, format!("the {field} has no name"), "shows name a profile by it");
+            }
+        }
+    }
+
+    fn body(&mut self) {
+        let at = spot("body", "body");
+        let body = &self.profile.body;
+        for (field, value) in [("mass_kg", body.mass_kg), ("power_w", body.power_w)] {
+            if let Some(value) = value {
+                self.number(&at.field(field), value, 0.0, 1e6);
+            }
+        }
+        if let Some((x, y, z)) = body.size_m {
+            for (i, value) in [x, y, z].into_iter().enumerate() {
+                self.number(&at.field("size_m").index(i), value, 0.0, 100.0);
+            }
+        }
+        if let Some((pan, tilt)) = self.profile.head.axes() {
+            let head = spot("head", "head");
+            self.axis(&head.field("pan"), pan);
+            self.axis(&head.field("tilt"), tilt);
+        }
+        let at = spot("optics", "optics");
+        let optics = &self.profile.optics;
+        self.number(&at.field("beam_deg"), optics.beam_deg, 0.01, 179.9);
+        self.number(&at.field("field_deg"), optics.field_deg, 0.01, 179.9);
+        if optics.field_deg < optics.beam_deg {
+            self.error(
+                &at.field("field_deg"),
+                format!(
+                    "the field angle `{}` is smaller than the beam angle `{}`",
+                    optics.field_deg, optics.beam_deg
+                ),
+                "the field (10 % of peak) lies outside the beam (50 %)",
+            );
+        }
+        if let Some(peak) = optics.peak_cd {
+            self.number(&at.field("peak_cd"), peak, 0.0, 1e12);
+        }
+    }
+
+    fn axis(&mut self, at: &Spot, axis: &Axis) {
+        self.number(&at.field("travel_deg"), axis.travel_deg, 0.01, 100_000.0);
+        for (field, value) in
+            [("speed_deg_s", axis.speed_deg_s), ("accel_deg_s2", axis.accel_deg_s2)]
+        {
+            if let Some(value) = value {
+                self.number(&at.field(field), value, 0.01, 1e6);
+            }
+        }
+    }
+
+    fn source(&mut self) {
+        let at = spot("source", "source");
+        match &self.profile.source {
+            Source::White { flux_lm, cct_k, .. } => {
+                self.number(&at.field("flux_lm"), *flux_lm, 0.0, 1e9);
+                self.number(&at.field("cct_k"), *cct_k, 1000.0, 30_000.0);
+            }
+            Source::Emitters(emitters) => {
+                if emitters.is_empty() {
+                    self.error(&at, "there is no emitter", "list at least one");
+                }
+                let mut names = HashSet::new();
+                for (i, emitter) in emitters.iter().enumerate() {
+                    let at = Spot {
+                        path: at.path.index(0).index(i),
+                        item: format!("emitter \"{}\"", emitter.name),
+                    };
+                    self.name_once(&at.field("name"), &emitter.name, &mut names);
+                    self.number(&at.field("flux_lm"), emitter.flux_lm, 0.0, 1e9);
+                    let (x, y) = emitter.xy;
+                    if !(x > 0.0 && y > 0.0 && x + y <= 1.0) {
+                        self.error(
+                            &at.field("xy"),
+                            format!("`({x}, {y})` is no colour"),
+                            "CIE 1931 x and y are above 0 and add up to 1 at most",
+                        );
+                    }
+                }
+            }
+        }
+        for (i, (x, y)) in self.profile.cells.iter().enumerate() {
+            let at = Spot {
+                path: PathInFile::top().field("cells").index(i),
+                item: format!("cell {}", i + 1),
+            };
+            self.number(&at, *x, -100.0, 100.0);
+            self.number(&at, *y, -100.0, 100.0);
+        }
+    }
+
+    /// Checks that a name is not empty and comes once.
+    pub(super) fn name_once<'n>(&mut self, at: &Spot, name: &'n str, seen: &mut HashSet<&'n str>) {
+        if name.trim().is_empty() {
+            self.error(at, "the name is empty", "give it a name");
+        } else if !seen.insert(name) {
+            self.error(at, format!("the name `{name}` is used twice"), "give each its own name");
+        }
+    }
+
+    fn wheels(&mut self, known_drawing: KnownDrawing<'_>) {
+        for (name, wheel) in &self.profile.wheels {
+            let at = Spot {
+                path: PathInFile::top().field("wheels").field(name),
+                item: format!("wheel \"{name}\""),
+            };
+            if name.trim().is_empty() {
+                self.error(&at, "the wheel has no name", "channels name a wheel by it");
+            }
+            if let Some(move_s) = wheel.move_s {
+                self.number(&at.field("move_s"), move_s, 0.0, 60.0);
+            }
+            if wheel.slots.is_empty() {
+                self.error(&at.field("slots"), "the wheel has no slot", "list what is in it");
+            }
+            for (i, slot) in wheel.slots.iter().enumerate() {
+                let at = Spot {
+                    path: at.path.field("slots").index(i),
+                    item: format!("wheel \"{name}\", slot {}", i + 1),
+                };
+                self.wheel_slot(&at, slot, known_drawing);
+            }
+        }
+    }
+
+    fn wheel_slot(&mut self, at: &Spot, slot: &WheelSlot, known_drawing: KnownDrawing<'_>) {
+        match slot {
+            WheelSlot::Open | WheelSlot::Blocked(_) => {}
+            WheelSlot::Tint(_, colour) => {
+                let digits = colour.strip_prefix('#').unwrap_or("");
+                if digits.len() != 6 || !digits.bytes().all(|b| b.is_ascii_hexdigit()) {
+                    self.error(
+                        &at.index(1),
+                        format!("`{}` is no colour", colour.escape_debug()),
+                        "write `#` and six hexadecimal digits: \"#ffb000\"",
+                    );
+                }
+            }
+            WheelSlot::Pattern(_, drawing) | WheelSlot::Animation(_, drawing) => {
+                if !self.profile.drawings.contains_key(drawing) && !known_drawing(drawing) {
+                    let own: Vec<&str> = self.profile.drawings.keys().map(String::as_str).collect();
+                    self.error(
+                        &at.index(1),
+                        format!("there is no drawing called `{}`", drawing.escape_debug()),
+                        format!("name one of the program's, or of this profile's: {}", listed(own)),
+                    );
+                }
+            }
+            WheelSlot::Prism { facets, spread_deg, .. } => {
+                self.number(&at.field("facets"), f64::from(*facets), 1.0, 64.0);
+                self.number(&at.field("spread_deg"), *spread_deg, 0.0, 90.0);
+            }
+        }
+    }
+
+    fn drawings(&mut self) {
+        for (name, polygons) in &self.profile.drawings {
+            for (i, polygon) in polygons.iter().enumerate() {
+                let at = Spot {
+                    path: PathInFile::top().field("drawings").field(name).index(i),
+                    item: format!("drawing \"{name}\", opening {}", i + 1),
+                };
+                if polygon.len() < 3 {
+                    self.error(&at, "an opening of fewer than 3 corners lets no light through", "");
+                }
+                let outside = |(x, y): &(f64, f64)| !(0.0..=1.001).contains(&x.hypot(*y));
+                if let Some(corner) = polygon.iter().position(outside) {
+                    let (x, y) = polygon[corner];
+                    self.error(
+                        &at.index(corner),
+                        format!("the corner `({x}, {y})` lies outside the unit disc"),
+                        "draw within 1 of the middle",
+                    );
+                }
+            }
+        }
+    }
+
+    /// What the profile does not say and what is made of that, once each.
+    fn unknowns(&mut self) {
+        let top = Spot { path: PathInFile::top(), item: String::new() };
+        if let Some((pan, tilt)) = self.profile.head.axes() {
+            let silent = |axis: &Axis| axis.speed_deg_s.is_none() || axis.accel_deg_s2.is_none();
+            if silent(pan) || silent(tilt) {
+                let at = spot("head", "head");
+                self.note(&at, "speed or acceleration is not given", "its moves are estimates");
+            }
+        }
+        let wheels = self.profile.wheels.iter().filter(|(_, wheel)| wheel.move_s.is_none());
+        let wheels: Vec<&str> = wheels.map(|(name, _)| name.as_str()).collect();
+        if !wheels.is_empty() {
+            let at = spot("wheels", "");
+            let what = format!("the move time of {} is not given", listed(wheels));
+            self.note(&at, what, "changes on it are estimates");
+        }
+        let effects = || {
+            let channels = self.profile.modes.iter().flat_map(|mode| &mode.channels);
+            channels.flat_map(|channel| &channel.ranges).flat_map(Range::effects)
+        };
+        let no_hold = effects().any(|effect| {
+            matches!(
+                effect,
+                Effect::Reset { hold_s: None, .. }
+                    | Effect::LampOn { hold_s: None }
+                    | Effect::LampOff { hold_s: None }
+            )
+        });
+        let no_curve =
+            effects().any(|effect| matches!(effect, Effect::Dimmer { curve: Curve::Unknown, .. }));
+        if no_hold {
+            self.note(
+                &top,
+                "how long a reset or lamp value must be held is not given everywhere",
+                "unknown; warnings take it to act at once",
+            );
+        }
+        if no_curve {
+            let what = "a dimmer's curve is not given";
+            self.note(&top, what, "taken as linear; its light is an estimate");
+        }
+    }
+}
+
+fn place(at: &Spot) -> Place {
+    if at.item.is_empty() { Place::default() } else { Place::item(&at.item) }
+}
+
+pub(super) fn spot(field: &str, item: &str) -> Spot {
+    Spot { path: PathInFile::top().field(field), item: item.to_owned() }
+}

@@ -1,0 +1,155 @@
+//! Whether the numbers and names of a show file make sense.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::finding::{Finding, Place, listed, nearest};
+use crate::profile::place::{Found, PathInFile};
+use crate::profile::{Library, Profile};
+use crate::stage::Room;
+use crate::wire::{Slot, Universe};
+
+/// Nothing hangs further than this from the middle of the stage, in metres.
+const FAR_M: f64 = 1000.0;
+
+/// Collects what is wrong with a show file.
+#[derive(Default)]
+pub(super) struct Check {
+    pub(super) found: Found,
+}
+
+impl Check {
+    pub(super) fn error(
+        &mut self,
+        path: &PathInFile,
+        item: &str,
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        let place = if item.is_empty() { Place::default() } else { Place::item(item) };
+        self.found.push(path.clone(), Finding::error(place, what, mend));
+    }
+
+    /// The universe of a number.
+    pub(super) fn universe(
+        &mut self,
+        path: &PathInFile,
+        item: &str,
+        number: i64,
+    ) -> Option<Universe> {
+        let universe = u32::try_from(number).ok().and_then(Universe::new);
+        if universe.is_none() {
+            self.error(
+                path,
+                item,
+                format!("there is no universe `{number}`"),
+                "universes are 1..63999",
+            );
+        }
+        universe
+    }
+
+    /// The slot of a number.
+    pub(super) fn slot(&mut self, path: &PathInFile, item: &str, number: i64) -> Option<Slot> {
+        let slot = u16::try_from(number).ok().and_then(Slot::new);
+        if slot.is_none() {
+            self.error(path, item, format!("there is no slot `{number}`"), "slots are 1..512");
+        }
+        slot
+    }
+
+    /// Checks that a point is a place near the stage.
+    pub(super) fn point(&mut self, path: &PathInFile, item: &str, (x, y, z): (f64, f64, f64)) {
+        for (i, value) in [x, y, z].into_iter().enumerate() {
+            if !(-FAR_M..=FAR_M).contains(&value) {
+                self.error(
+                    &path.index(i),
+                    item,
+                    format!("`{value}` is no place on a stage"),
+                    format!("give metres from -{FAR_M} to {FAR_M}"),
+                );
+            }
+        }
+    }
+
+    /// Checks that an angle is a number.
+    pub(super) fn angle(&mut self, path: &PathInFile, item: &str, value: f64) {
+        if !(-36_000.0..=36_000.0).contains(&value) {
+            self.error(
+                path,
+                item,
+                format!("`{value}` is no angle"),
+                "give degrees from -36000 to 36000",
+            );
+        }
+    }
+
+    /// Checks that a profile has a mode.
+    pub(super) fn mode(&mut self, path: &PathInFile, item: &str, mode: &str, profile: &Profile) {
+        if profile.mode(mode).is_some() {
+            return;
+        }
+        let modes = || profile.modes.iter().map(|mode| mode.name.as_str());
+        let mend = match nearest(mode, modes()) {
+            Some(near) => format!("did you mean `{near}`? its modes: {}", listed(modes())),
+            None => format!("its modes: {}", listed(modes())),
+        };
+        self.error(path, item, format!("`{}` has no mode `{mode}`", profile.key()), mend);
+    }
+
+    /// Says that nobody has a profile, and which there are.
+    pub(super) fn no_profile(
+        &mut self,
+        path: &PathInFile,
+        item: &str,
+        name: &str,
+        own: &BTreeMap<String, Arc<Profile>>,
+    ) {
+        let names = || own.keys().map(String::as_str).chain(Library::embedded().names());
+        let known = listed(names());
+        let mend = match nearest(name, names()) {
+            Some(near) => format!("did you mean `{near}`? there are: {known}"),
+            None => format!("there are: {known}; name the file of others in `profile_files`"),
+        };
+        self.error(path, item, format!("there is no profile `{}`", name.escape_debug()), mend);
+    }
+
+    /// Checks that a room is a room and that what is in it is near it.
+    pub(super) fn room(&mut self, room: &Room) {
+        let path = PathInFile::top().field("room");
+        let sizes = [
+            ("width_m", room.width_m, 0.5),
+            ("depth_m", room.depth_m, 0.5),
+            ("front_m", room.front_m, 0.0),
+            ("height_m", room.height_m, 0.5),
+        ];
+        for (field, value, least) in sizes {
+            if !(least..=FAR_M).contains(&value) {
+                let what = format!("a room cannot have a `{field}` of `{value}`");
+                let mend = format!("give metres from {least} to {FAR_M}");
+                self.error(&path.field(field), "room", what, mend);
+            }
+        }
+        for (i, truss) in room.trusses.iter().enumerate() {
+            let path = path.field("trusses").index(i);
+            let item = format!("truss \"{}\"", truss.name);
+            self.point(&path.field("from"), &item, truss.from);
+            self.point(&path.field("to"), &item, truss.to);
+            if !(0.0..=10.0).contains(&truss.width_m) {
+                let what = format!("a truss cannot be `{}` m wide", truss.width_m);
+                self.error(&path.field("width_m"), &item, what, "give metres from 0 to 10");
+            }
+        }
+        for (i, block) in room.blocks.iter().enumerate() {
+            let path = path.field("blocks").index(i);
+            let item = format!("block \"{}\"", block.name);
+            self.point(&path.field("min"), &item, block.min);
+            self.point(&path.field("max"), &item, block.max);
+            let (a, b) = (block.min, block.max);
+            if a.0 > b.0 || a.1 > b.1 || a.2 > b.2 {
+                let mend = "put the smaller number of each pair into `min`";
+                self.error(&path.field("max"), &item, "`max` lies before `min`", mend);
+            }
+        }
+    }
+}

@@ -1,0 +1,442 @@
+//! A show in hand: edits with undo and redo, and whether it was saved.
+
+use std::collections::VecDeque;
+use std::path::{Component, Path, PathBuf};
+
+use super::edit::{Change, Edit, changes, slots_words};
+use super::model::Show;
+use super::write::save_show;
+use crate::finding::{Finding, Place};
+
+/// Steps that can be undone; older ones are forgotten.
+const MOST_STEPS: usize = 5000;
+
+/// A show that is being worked on.
+#[derive(Debug)]
+pub struct Document {
+    show: Show,
+    path: Option<PathBuf>,
+    done: VecDeque<Step>,
+    undone: Vec<Step>,
+    /// How many steps were done when it was last saved; `None` where no undo leads back there.
+    saved_at: Option<usize>,
+    gestures: u64,
+    revision: u64,
+    rig_revision: u64,
+}
+
+/// What one undo takes back or one redo does again.
+#[derive(Debug)]
+struct Step {
+    words: String,
+    gesture: Option<u64>,
+    /// In the order in which they are traded back.
+    changes: Vec<Change>,
+}
+
+impl Document {
+    /// A show as it was read, unchanged; `path` is where it is saved.
+    pub fn new(show: Show, path: Option<PathBuf>) -> Self {
+        Self {
+            show,
+            path,
+            done: VecDeque::new(),
+            undone: Vec::new(),
+            saved_at: Some(0),
+            gestures: 0,
+            revision: 0,
+            rig_revision: 0,
+        }
+    }
+
+    /// The show as it stands.
+    pub fn show(&self) -> &Show {
+        &self.show
+    }
+
+    /// Where it is saved.
+    pub fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+
+    /// Differs after every change from what it was before.
+    pub fn revision(&self) -> u64 {
+        self.revision
+    }
+
+    /// Differs after every change of fixtures, profiles or room from what it was before.
+    pub fn rig_revision(&self) -> u64 {
+        self.rig_revision
+    }
+
+    /// A mark for edits that are undone together: one drag, one edit of several fixtures.
+    pub fn new_gesture(&mut self) -> u64 {
+        self.gestures += 1;
+        self.gestures
+    }
+
+    /// Does an edit. It joins the last step where that has the same gesture. Says whether anything
+    /// changed: an edit to what is there already is no step.
+    ///
+    /// # Errors
+    ///
+    /// The show has no such look or fixture, or a show file could not hold the result. Nothing is
+    /// changed then.
+    pub fn apply(&mut self, edit: Edit, gesture: Option<u64>) -> Result<bool, Finding> {
+        let (words, changes) = changes(&self.show, edit)?;
+        if changes.is_empty() {
+            return Ok(false);
+        }
+        let joins = gesture.is_some()
+            && self.undone.is_empty()
+            // What was saved stays a place that undo leads to.
+            && self.saved_at != Some(self.done.len())
+            && self.done.back().is_some_and(|step| step.gesture == gesture);
+        self.undone.clear();
+        if self.saved_at.is_some_and(|saved| saved > self.done.len()) {
+            self.saved_at = None;
+        }
+        let back: Vec<Change> = changes.into_iter().map(|change| self.trade(change)).collect();
+        match self.done.back_mut() {
+            Some(step) if joins => step.join(back),
+            _ => self.push(Step { words, gesture, changes: back.into_iter().rev().collect() }),
+        }
+        Ok(true)
+    }
+
+    /// Takes the last step back and gives its words.
+    pub fn undo(&mut self) -> Option<String> {
+        let step = self.done.pop_back()?;
+        let step = self.trade_step(step);
+        let words = step.words.clone();
+        self.undone.push(step);
+        Some(words)
+    }
+
+    /// Does the step that was last undone again and gives its words.
+    pub fn redo(&mut self) -> Option<String> {
+        let step = self.undone.pop()?;
+        let step = self.trade_step(step);
+        let words = step.words.clone();
+        self.done.push_back(step);
+        Some(words)
+    }
+
+    /// The words of the step that undo takes back.
+    pub fn can_undo(&self) -> Option<&str> {
+        self.done.back().map(|step| step.words.as_str())
+    }
+
+    /// The words of the step that redo does again.
+    pub fn can_redo(&self) -> Option<&str> {
+        self.undone.last().map(|step| step.words.as_str())
+    }
+
+    /// Whether it differs from what was last saved or opened.
+    pub fn is_dirty(&self) -> bool {
+        self.saved_at != Some(self.done.len())
+    }
+
+    /// Takes note that it was saved there.
+    pub fn mark_saved(&mut self, path: impl Into<PathBuf>) {
+        self.path = Some(path.into());
+        self.saved_at = Some(self.done.len());
+    }
+
+    /// Saves it and takes note of that. In another folder the profile files that it names are named
+    /// as seen from there.
+    ///
+    /// # Errors
+    ///
+    /// The file could not be written: the old one is whole then, and the show unsaved.
+    pub fn save(&mut self, path: &Path) -> Result<(), Finding> {
+        let files = self.files_seen_from(path)?;
+        let before = std::mem::replace(&mut self.show.profile_files, files);
+        if let Err(finding) = save_show(path, &self.show) {
+            self.show.profile_files = before;
+            return Err(finding);
+        }
+        self.mark_saved(path);
+        Ok(())
+    }
+
+    /// The profile files of the show, relative to a show file at `path`.
+    fn files_seen_from(&self, path: &Path) -> Result<Vec<String>, Finding> {
+        let files = &self.show.profile_files;
+        let (Some(old), false) = (&self.path, files.is_empty()) else { return Ok(files.clone()) };
+        let (Some(from), Some(to)) = (folder_of(old), folder_of(path)) else {
+            // There is no such folder: writing says so better.
+            return Ok(files.clone());
+        };
+        if from == to {
+            return Ok(files.clone());
+        }
+        let seen = files.iter().map(|file| {
+            relative(&from.join(file), &to).ok_or_else(|| {
+                Finding::error(
+                    Place::file(path),
+                    format!("the profile file `{file}` cannot be named from there"),
+                    "save the show on the disk that its profile files are on",
+                )
+            })
+        });
+        seen.collect()
+    }
+
+    fn trade(&mut self, change: Change) -> Change {
+        self.revision += 1;
+        if change.touches_rig() {
+            self.rig_revision += 1;
+        }
+        change.trade(&mut self.show)
+    }
+
+    /// Trades a whole step and gives the step that trades back.
+    fn trade_step(&mut self, step: Step) -> Step {
+        let mut back: Vec<Change> =
+            step.changes.into_iter().map(|change| self.trade(change)).collect();
+        back.reverse();
+        Step { changes: back, ..step }
+    }
+
+    fn push(&mut self, step: Step) {
+        self.done.push_back(step);
+        if self.done.len() > MOST_STEPS {
+            self.done.pop_front();
+            self.saved_at = self.saved_at.and_then(|saved| saved.checked_sub(1));
+        }
+    }
+}
+
+impl Step {
+    /// Takes in what undoes the next edit of the same gesture, in the order in which it was done.
+    fn join(&mut self, back: Vec<Change>) {
+        let mut newest_first = Vec::new();
+        for change in back {
+            // A change of the same slots as one before only adds what is new; anything else must be
+            // traded back before the others.
+            let alone = newest_first.is_empty();
+            match self.changes.first_mut().filter(|_| alone) {
+                Some(first) => {
+                    if let Err(change) = first.absorb(change) {
+                        newest_first.insert(0, change);
+                    }
+                }
+                None => newest_first.insert(0, change),
+            }
+        }
+        self.changes.splice(0..0, newest_first);
+        let mut count = 0;
+        for change in &self.changes {
+            let Change::Slots { states, .. } = change else { return };
+            count += states.len();
+        }
+        if let Some(Change::Slots { universe, states, .. }) = self.changes.first()
+            && let Some((first, _)) = states.first()
+        {
+            self.words = slots_words(*universe, *first, count);
+        }
+    }
+}
+
+/// The folder of a file, with every link in it followed.
+fn folder_of(file: &Path) -> Option<PathBuf> {
+    let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
+    folder.unwrap_or(Path::new(".")).canonicalize().ok()
+}
+
+/// `file` as seen from a folder, with `/` between its parts; `None` where no such way leads there.
+fn relative(file: &Path, folder: &Path) -> Option<String> {
+    let mut parts: Vec<Component<'_>> = Vec::new();
+    for part in file.components() {
+        match part {
+            Component::CurDir => {}
+            Component::ParentDir => {
+                parts.pop();
+            }
+            part => parts.push(part),
+        }
+    }
+    let base: Vec<Component<'_>> = folder.components().collect();
+    if parts.first() != base.first() {
+        return None;
+    }
+    let shared = parts.iter().zip(&base).take_while(|(a, b)| a == b).count();
+    let up = std::iter::repeat_n("..", base.len() - shared);
+    let down = parts[shared..].iter().map(|part| part.as_os_str().to_str());
+    let words: Option<Vec<&str>> = up.map(Some).chain(down).collect();
+    words.map(|words| words.join("/"))
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::show::read::parse_show;
+    use crate::wire::{Slot, Universe};
+
+    const SHOW: &str = r#"(
+      format: 1, name: "Test",
+      fixtures: [
+        (id: 1, label: "A", profile: "Tarnfell S1 Spot", mode: "compact", universe: 1, slot: 1, at: (0, 0, 5)),
+        (id: 2, label: "B", profile: "Tarnfell S1 Spot", mode: "compact", universe: 1, slot: 17, at: (1, 0, 5)),
+      ],
+      looks: [
+        (name: "One", universes: {1: [(at: 1, values: [1, 2, 3])]}),
+        (name: "Two", universes: {2: [(at: 5, values: [9]), (at: 9, values: [8], kept: true)]}),
+      ],
+    )"#;
+
+    fn document() -> Document {
+        Document::new(parse_show(SHOW, None, &|_| true).unwrap().0, None)
+    }
+
+    fn slots(universe: u32, values: &[(u16, u8)]) -> Edit {
+        Edit::SetSlots {
+            universe: Universe::new(universe).unwrap(),
+            values: values.iter().map(|(slot, v)| (Slot::new(*slot).unwrap(), *v)).collect(),
+        }
+    }
+
+    /// Any edit, many of which cannot be done.
+    fn edit(document: &Document, (kind, a, b): (u8, u16, u8)) -> Edit {
+        let (index, name) = (usize::from(b % 4), format!("Look {}", b % 6));
+        let mut fixture = Box::new(
+            document
+                .show()
+                .rig
+                .first()
+                .cloned()
+                .unwrap_or_else(|| parse_show(SHOW, None, &|_| true).unwrap().0.rig[0].clone()),
+        );
+        fixture.id = u32::from(b % 7);
+        fixture.at.x = f64::from(a);
+        fixture.address = None;
+        if b % 3 == 0 {
+            fixture.profile = "Saltgrave Cobble".to_owned();
+            let profile = crate::profile::Library::embedded().get(&fixture.profile).unwrap();
+            fixture.mode = profile.modes[0].name.clone();
+        }
+        match kind % 14 {
+            0 => Edit::RecallLook(index),
+            1 => Edit::StoreLook { name },
+            2 => Edit::UpdateLook(index),
+            3 => Edit::RenameLook { index, name },
+            4 => Edit::NoteLook { index, note: name },
+            5 => Edit::DeleteLook(index),
+            6 => Edit::MoveLook { from: index, to: usize::from(a % 4) },
+            7 => Edit::SetFixture { index, fixture },
+            8 => Edit::AddFixture(fixture),
+            9 => Edit::RemoveFixture(index),
+            10 => Edit::SetName(name),
+            _ => slots(
+                u32::from(a % 3) + 1,
+                &[(a % 20 + 1, b), (a % 7 + 1, b / 2), (a % 20 + 1, b / 3)],
+            ),
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn any_edits_are_undone_to_the_start_and_redone_to_the_end(
+            edits in prop::collection::vec(((any::<u8>(), any::<u16>(), any::<u8>()), 0u64..4), 0..60),
+            turns in prop::collection::vec(any::<bool>(), 0..20),
+        ) {
+            let mut document = document();
+            let start = document.show().clone();
+            for (edit_of, gesture) in edits {
+                let edit = edit(&document, edit_of);
+                // What cannot be done must leave everything as it was.
+                let before = document.show().clone();
+                if document.apply(edit, (gesture > 0).then_some(gesture)).is_err() {
+                    prop_assert_eq!(document.show(), &before);
+                }
+            }
+            let end = document.show().clone();
+            for back in turns {
+                if back { document.undo(); } else { document.redo(); }
+            }
+            while document.redo().is_some() {}
+            prop_assert_eq!(document.show(), &end);
+            while document.undo().is_some() {}
+            prop_assert_eq!(document.show(), &start);
+            prop_assert!(!document.is_dirty());
+            while document.redo().is_some() {}
+            prop_assert_eq!(document.show(), &end);
+        }
+    }
+
+    #[test]
+    fn a_gesture_is_one_step_that_says_how_much_it_did() {
+        let mut document = document();
+        let gesture = Some(document.new_gesture());
+        for value in 0..100 {
+            document.apply(slots(1, &[(1, value), (17, value)]), gesture).unwrap();
+        }
+        assert_eq!(document.can_undo(), Some("set 2 slots"));
+        document.apply(slots(2, &[(9, 5)]), gesture).unwrap();
+        assert_eq!(document.undo().as_deref(), Some("set 3 slots"));
+        assert_eq!(document.can_undo(), None);
+        assert_eq!(document.can_redo(), Some("set 3 slots"));
+    }
+
+    #[test]
+    fn what_is_there_already_is_no_step() {
+        let mut document = document();
+        assert_eq!(document.apply(slots(1, &[(1, 1)]), None), Ok(false));
+        assert_eq!(document.apply(Edit::RecallLook(0), None), Ok(false));
+        assert_eq!((document.can_undo(), document.is_dirty()), (None, false));
+    }
+
+    #[test]
+    fn dirty_means_different_from_what_was_saved() {
+        let mut document = document();
+        let gesture = Some(document.new_gesture());
+        document.apply(slots(1, &[(1, 50)]), gesture).unwrap();
+        document.mark_saved("a.ron");
+        assert!(!document.is_dirty());
+        // The same drag goes on after saving: a step of its own, so that undo leads to the saved state.
+        document.apply(slots(1, &[(1, 60)]), gesture).unwrap();
+        assert!(document.is_dirty());
+        document.undo();
+        assert!(!document.is_dirty());
+        document.undo();
+        assert!(document.is_dirty());
+        document.apply(slots(1, &[(1, 70)]), None).unwrap();
+        document.undo();
+        assert!(document.is_dirty(), "what was saved can no longer be reached");
+    }
+
+    #[test]
+    fn edits_that_no_file_could_hold_are_refused() {
+        let mut document = document();
+        let mut fixture = document.show().rig[0].clone();
+        fixture.id = 2;
+        let refused = |document: &mut Document, fixture: &crate::rig::Fixture| {
+            let edit = Edit::SetFixture { index: 0, fixture: Box::new(fixture.clone()) };
+            document.apply(edit, None).unwrap_err().to_string()
+        };
+        assert!(refused(&mut document, &fixture).contains("another fixture has the number `2`"));
+        fixture.id = 1;
+        fixture.mode = "none".to_owned();
+        assert!(refused(&mut document, &fixture).contains("has no mode `none`"));
+        fixture.mode = "compact".to_owned();
+        fixture.at.x = f64::NAN;
+        assert!(refused(&mut document, &fixture).contains("`NaN` is no place"));
+        let same = Edit::RenameLook { index: 0, name: "Two".to_owned() };
+        assert!(document.apply(same, None).is_err());
+        assert!(!document.is_dirty());
+    }
+
+    #[test]
+    fn a_file_is_named_as_seen_from_the_other_folder() {
+        let check = |file: &str, folder: &str, expected: Option<&str>| {
+            assert_eq!(relative(Path::new(file), Path::new(folder)).as_deref(), expected);
+        };
+        check("/a/b/p.ron", "/a/b", Some("p.ron"));
+        check("/a/b/x/../p.ron", "/a/c/d", Some("../../b/p.ron"));
+        check("/a/p.ron", "/a/b", Some("../p.ron"));
+        check("p.ron", "/a/b", None);
+    }
+}

@@ -1,0 +1,62 @@
+//! The profile files that a show names.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Arc;
+
+use super::check_show::Check;
+use super::disk::read_text;
+use crate::finding::{Finding, Findings};
+use crate::profile::place::PathInFile;
+use crate::profile::{KnownDrawing, Profile, parse_profile};
+
+/// Profiles by `maker model`.
+pub(super) type Profiles = BTreeMap<String, Arc<Profile>>;
+
+/// Reads the profile files that a show names. What is wrong inside one is added to `others`.
+pub(super) fn own_profiles(
+    names: &[String],
+    file: Option<&Path>,
+    known_drawing: KnownDrawing<'_>,
+    check: &mut Check,
+    others: &mut Vec<Finding>,
+) -> Profiles {
+    let mut profiles = Profiles::new();
+    for (i, name) in names.iter().enumerate() {
+        let path = PathInFile::top().field("profile_files").index(i);
+        let Some(folder) = file.map(|file| file.parent().unwrap_or(Path::new(""))) else {
+            let mend = "save the show to a file first";
+            check.error(&path, "", "this show has no folder to find profile files in", mend);
+            break;
+        };
+        if name.trim().is_empty() || Path::new(name).is_absolute() {
+            check.error(
+                &path,
+                "",
+                format!("`{name}` is no place relative to the show"),
+                "name the file as seen from the show's folder, so that both can move together",
+            );
+            continue;
+        }
+        let place = folder.join(name);
+        let read = read_text(&place)
+            .map_err(Findings::from)
+            .and_then(|text| parse_profile(&text, Some(&place), known_drawing));
+        match read {
+            Ok((profile, findings)) => {
+                others.extend(findings);
+                let key = profile.key().0;
+                if profiles.insert(key.clone(), Arc::new(profile)).is_some() {
+                    let what = format!("another file holds the profile `{key}` too");
+                    check.error(&path, "", what, "name one of them");
+                }
+            }
+            Err(findings) => {
+                let what = format!("the profile file `{name}` cannot be used");
+                check.error(&path, "", what, "see what is said about it");
+                others.extend(findings.0);
+            }
+        }
+    }
+    profiles
+}

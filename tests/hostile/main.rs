@@ -1,0 +1,6 @@
+//! Bad input from outside: whatever a file holds, the answer is a finding with a place and a mend, never
+//! a panic, a hang or a damaged file.
+
+mod disk;
+mod mutation;
+mod text;

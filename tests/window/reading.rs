@@ -1,0 +1,304 @@
+//! The reading panel: what it says, and what it asks for.
+
+use egui::{Key, Modifiers, Role, Theme};
+use egui_kittest::{Harness, kittest::Queryable as _};
+use slotwright::app::reading::{ReadingInput, ReadingState, reading_panel};
+use slotwright::app::{Command, theme};
+use slotwright::wire::Frame;
+
+use crate::harness::{SoftTestRenderer, snapshot_options};
+use crate::rig::{Bench, universe};
+
+struct Panel {
+    bench: Bench,
+    state: ReadingState,
+    dressed: bool,
+    theme: Theme,
+}
+
+fn panel(bench: Bench, size: [f32; 2]) -> Harness<'static, Panel> {
+    themed(bench, size, Theme::Dark)
+}
+
+fn themed(bench: Bench, size: [f32; 2], look: Theme) -> Harness<'static, Panel> {
+    let state = Panel { bench, state: ReadingState::default(), dressed: false, theme: look };
+    let show = |ui: &mut egui::Ui, panel: &mut Panel| {
+        if !panel.dressed {
+            ui.ctx().set_theme(panel.theme);
+            theme::apply(ui.ctx());
+            panel.dressed = true;
+            return;
+        }
+        egui::CentralPanel::default().show(ui, |ui| {
+            let bench = &panel.bench;
+            let input = ReadingInput {
+                rig: &bench.rig,
+                plan: &bench.plan,
+                frames: &bench.frames,
+                decoded: &bench.decoded,
+                selection: &bench.selection,
+            };
+            let commands = reading_panel(ui, input, &mut panel.state);
+            panel.bench.apply(commands);
+        });
+    };
+    let mut harness = Harness::builder()
+        .with_size(size)
+        .with_theme(look)
+        .renderer(SoftTestRenderer::default())
+        .build_ui_state(show, state);
+    harness.run();
+    harness
+}
+
+/// Types a value into a field, as a person would, and presses Enter.
+fn type_value(harness: &mut Harness<'static, Panel>, field: &str, text: &str) {
+    harness.get_by_label(field).focus();
+    harness.run();
+    harness.get_by_label(field).type_text(text);
+    harness.run();
+    harness.key_press(Key::Enter);
+    harness.run();
+}
+
+/// The spot with its 16-bit axes.
+fn wide() -> Harness<'static, Panel> {
+    panel(Bench::new(&[(1, "", "Spot", 0, 1, 1)]), [400.0, 900.0])
+}
+
+fn pan(harness: &Harness<'static, Panel>) -> u32 {
+    let bench = &harness.state().bench;
+    u32::from(bench.value(1, 1).unwrap()) << 8 | u32::from(bench.value(1, 2).unwrap())
+}
+
+fn usual() -> Harness<'static, Panel> {
+    panel(Bench::usual(), [400.0, 900.0])
+}
+
+#[test]
+fn a_reading_is_a_table_with_its_answers_under_the_rows() {
+    let mut bench = Bench::usual();
+    bench.selection = vec![0, 1, 3];
+    bench.set(1, 21, 70);
+    bench.set(1, 22, 14);
+    let mut harness = panel(bench, [400.0, 420.0]);
+    type_value(&mut harness, "Shutter value", "50 %");
+    harness.get_by_label("Pan value").focus();
+    harness.run();
+    harness.snapshot_options("reading", &snapshot_options());
+}
+
+#[test]
+fn a_drag_on_a_ruler_sets_the_slot_in_one_gesture() {
+    let mut harness = usual();
+    let ruler = harness.get_by_role_and_label(Role::Slider, "Shutter").rect();
+    let at = |share: f32| egui::pos2(ruler.left() + share * ruler.width(), ruler.center().y);
+    harness.drag_at(at(0.1));
+    harness.step();
+    harness.hover_at(at(0.3));
+    harness.step();
+    harness.hover_at(at(0.5));
+    harness.step();
+    harness.drop_at(at(0.5));
+    harness.run();
+    let bench = &harness.state().bench;
+    assert_eq!(bench.value(1, 21), Some(128));
+    assert_eq!(bench.commands.last(), Some(&Command::EndGesture));
+    assert_eq!(bench.undo_steps(), 1);
+    assert!(bench.commands.len() >= 3);
+    assert!(
+        harness.get_by_role_and_label(Role::Slider, "Shutter").value().unwrap().contains("pulse")
+    );
+}
+
+#[test]
+fn the_ends_of_a_ruler_are_the_ends_of_a_wide_channel() {
+    let mut harness = wide();
+    let ruler = harness.get_by_role_and_label(Role::Slider, "Pan").rect();
+    for (x, value) in [(ruler.left() + 1.0, 0), (ruler.right() - 1.0, 65_535)] {
+        let at = egui::pos2(x, ruler.center().y);
+        harness.drag_at(at);
+        harness.step();
+        harness.drop_at(at);
+        harness.run();
+        assert_eq!(pan(&harness), value);
+    }
+}
+
+#[test]
+fn a_shifted_drag_goes_in_steps_of_full_resolution() {
+    let mut harness = wide();
+    let ruler = harness.get_by_role_and_label(Role::Slider, "Pan").rect();
+    let from = egui::pos2(ruler.left() + 50.0, ruler.center().y);
+    harness.event(egui::Event::ModifiersChanged(Modifiers::SHIFT));
+    harness.drag_at(from);
+    harness.step();
+    harness.hover_at(from + egui::vec2(7.0, 0.0));
+    harness.step();
+    harness.drop_at(from + egui::vec2(7.0, 0.0));
+    harness.run();
+    assert_eq!(pan(&harness), 0x8000 + 7);
+}
+
+#[test]
+fn arrows_step_coarse_and_keep_the_fine_slot_and_with_shift_step_finely() {
+    let mut harness = wide();
+    harness.get_by_role_and_label(Role::Slider, "Pan").focus();
+    harness.run();
+    harness.key_press(Key::ArrowRight);
+    harness.run();
+    assert_eq!(pan(&harness), 0x8100);
+    harness.key_press_modifiers(Modifiers::SHIFT, Key::ArrowLeft);
+    harness.run();
+    assert_eq!(pan(&harness), 0x80ff);
+    assert_eq!(harness.state().bench.undo_steps(), 2);
+    harness.key_press(Key::End);
+    harness.run();
+    harness.key_press(Key::ArrowRight);
+    harness.run();
+    assert_eq!(pan(&harness), 65_535);
+    harness.key_press(Key::Home);
+    harness.run();
+    assert_eq!(pan(&harness), 0);
+}
+
+#[test]
+fn page_keys_go_to_the_first_value_of_the_next_range() {
+    let mut harness = usual();
+    harness.get_by_role_and_label(Role::Slider, "Shutter").focus();
+    harness.run();
+    for (key, value) in
+        [(Key::PageUp, 64), (Key::PageUp, 96), (Key::PageDown, 64), (Key::PageDown, 32)]
+    {
+        harness.key_press(key);
+        harness.run();
+        assert_eq!(harness.state().bench.value(1, 21), Some(value));
+    }
+}
+
+#[test]
+fn what_assistive_technology_sets_is_set() {
+    let mut harness = usual();
+    harness.get_by_role_and_label(Role::Slider, "Dimmer").set_value_accesskit(200.0);
+    harness.run();
+    assert_eq!(harness.state().bench.value(1, 20), Some(200));
+    assert!(
+        harness.get_by_role_and_label(Role::Slider, "Dimmer").value().unwrap().contains("78.4 %")
+    );
+}
+
+#[test]
+fn an_angle_is_typed_and_its_rounding_is_told() {
+    let mut harness = usual();
+    type_value(&mut harness, "Pan value", "35 deg");
+    let bench = &harness.state().bench;
+    assert_eq!(bench.value(1, 17), Some(144));
+    assert_eq!(bench.undo_steps(), 1);
+    harness.get_by_label_contains("34.94 deg, 0.059 deg off");
+}
+
+#[test]
+fn a_percentage_that_rounds_into_another_range_warns() {
+    let mut harness = usual();
+    type_value(&mut harness, "Shutter value", "25 %");
+    assert_eq!(harness.state().bench.value(1, 21), Some(64));
+    harness.get_by_label_contains("63 rounded down, in `open`");
+}
+
+#[test]
+fn what_cannot_be_read_is_answered_under_the_row_and_stays_to_be_mended() {
+    let mut harness = usual();
+    type_value(&mut harness, "Pan value", "600 deg");
+    assert_eq!(harness.state().bench.commands, Vec::new());
+    harness.get_by_label_contains("this channel reaches -270..270 deg");
+    let field = harness.get_by_role_and_label(Role::TextInput, "Pan value");
+    assert_eq!(field.value().as_deref(), Some("600 deg"));
+    harness.key_press(Key::Escape);
+    harness.run();
+    assert!(harness.query_by_label_contains("this channel reaches").is_none());
+    assert_eq!(harness.state().bench.commands, Vec::new());
+}
+
+#[test]
+fn an_edit_goes_to_every_fixture_of_the_mode_and_is_one_step() {
+    let mut bench = Bench::usual();
+    bench.selection = vec![0, 1, 2, 3];
+    let mut harness = panel(bench, [400.0, 900.0]);
+    harness.get_by_label_contains("3 fixtures, Tarnfell S1 Spot compact");
+    harness.get_by_label_contains("101..103. An edit goes to all of them.");
+    harness.get_by_label_contains("Also selected, of other modes: 201.");
+    type_value(&mut harness, "Shutter value", "pulse");
+    let bench = &harness.state().bench;
+    assert_eq!([bench.value(1, 21), bench.value(1, 37), bench.value(2, 21)], [Some(128); 3]);
+    assert_eq!(bench.undo_steps(), 1);
+    assert_eq!(bench.commands.last(), Some(&Command::EndGesture));
+}
+
+#[test]
+fn values_that_differ_are_mixed_and_step_each_from_its_own() {
+    let mut bench = Bench::usual();
+    bench.selection = vec![0, 1];
+    bench.set(1, 20, 10);
+    bench.set(1, 36, 250);
+    let mut harness = panel(bench, [400.0, 900.0]);
+    let words = harness.get_by_role_and_label(Role::Slider, "Dimmer").value().unwrap();
+    assert_eq!(words, "mixed, 10, 250");
+    harness.get_by_role_and_label(Role::Slider, "Dimmer").focus();
+    harness.run();
+    for _ in 0..8 {
+        harness.key_press(Key::ArrowRight);
+        harness.run();
+    }
+    let bench = &harness.state().bench;
+    assert_eq!([bench.value(1, 20), bench.value(1, 36)], [Some(18), Some(255)]);
+}
+
+#[test]
+fn not_sent_kept_and_no_range_are_told_apart() {
+    let mut bench = Bench::usual();
+    bench.frames = slotwright::wire::Frames::default();
+    let levels = bench.frames.universe_mut(universe(1));
+    levels.apply(&Frame::levels(vec![0; 19]).unwrap());
+    levels.apply(&Frame::levels(vec![0; 18]).unwrap());
+    bench.apply(Vec::new());
+    let harness = panel(bench, [400.0, 900.0]);
+    let words = |name| harness.get_by_role_and_label(Role::Slider, name).value().unwrap();
+    assert_eq!(words("Pan"), "0, -270.00 deg");
+    assert_eq!(words("Aim speed"), "0, kept, follow the frame");
+    assert_eq!(words("Dimmer"), "not sent");
+    harness.get_by_label_contains("13 channels ask nothing and are taken as at rest.");
+}
+
+#[test]
+fn a_program_says_that_the_rest_does_not_count() {
+    let mut bench = Bench::usual();
+    bench.set(1, 32, 243);
+    let harness = panel(bench, [400.0, 900.0]);
+    harness.get_by_label_contains("built-in program `demonstration` (Control)");
+}
+
+#[test]
+fn without_a_dimmer_the_level_is_computed() {
+    let mut bench = Bench::usual();
+    bench.selection = vec![4];
+    bench.set(1, 200, 128);
+    let harness = panel(bench, [400.0, 900.0]);
+    harness.get_by_label_contains("computed 50 %");
+}
+
+#[test]
+fn nothing_selected_says_what_to_do() {
+    let mut bench = Bench::usual();
+    bench.selection.clear();
+    let harness = panel(bench, [400.0, 300.0]);
+    harness.get_by_label_contains("Click a fixture or its beam");
+}
+
+#[test]
+fn sixteen_channels_fit_a_side_panel() {
+    let harness = panel(Bench::usual(), [400.0, 720.0]);
+    let last = harness.get_by_role_and_label(Role::Slider, "Control").rect();
+    let fourteenth = harness.get_by_role_and_label(Role::Slider, "Frost").rect();
+    assert!(fourteenth.bottom() < 590.0, "{fourteenth}");
+    assert!(last.bottom() < 712.0, "{last}");
+}
