@@ -33,10 +33,21 @@ pub struct ReadingInput<'a> {
 pub struct ReadingState {
     /// The fixture whose channels the rest is about.
     primary: Option<usize>,
-    /// The channel whose value is being typed, and the text so far.
-    pub(super) typing: Option<(usize, String)>,
+    /// The value that is being typed.
+    pub(super) typing: Option<Typing>,
     /// What came of the last text: the channel, and what is said under it.
     pub(super) answer: Option<(usize, Answer)>,
+}
+
+/// A value that is being typed.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Typing {
+    /// The channel, as a place in the mode.
+    pub channel: usize,
+    /// The text so far.
+    pub text: String,
+    /// The text at the beginning: as long as nothing else stands there, nothing was asked for.
+    pub before: String,
 }
 
 /// What is said under a row.

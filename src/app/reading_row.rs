@@ -7,7 +7,7 @@ use egui::{
 };
 
 use super::command::Command;
-use super::reading::{Answer, ReadingState, Subject, note};
+use super::reading::{Answer, ReadingState, Subject, Typing, note};
 use super::ruler::{Ruler, RulerEdit};
 use super::ruler_paint::says_nothing;
 use super::theme::{self, GRID, Palette};
@@ -142,7 +142,7 @@ pub(super) fn row(
 
 impl ReadingState {
     fn typing_in(&self, index: usize) -> bool {
-        self.typing.as_ref().is_some_and(|(channel, _)| *channel == index)
+        self.typing.as_ref().is_some_and(|typing| typing.channel == index)
     }
 }
 
@@ -259,7 +259,7 @@ impl Row<'_> {
         let palette = Palette::of(ui.visuals());
         let typing = state.typing_in(self.index);
         let mut text = match &state.typing {
-            Some((_, text)) if typing => text.clone(),
+            Some(typing) if typing.channel == self.index => typing.text.clone(),
             _ => self.value_text(),
         };
         // While it is typed in, the field grows over what is asked: `-20.5 deg` must be seen whole.
@@ -300,7 +300,11 @@ impl Row<'_> {
         if response.lost_focus() {
             self.leave(ui, text, &response, state, commands);
         } else if response.has_focus() {
-            state.typing = Some((self.index, text));
+            let before = match state.typing.take() {
+                Some(typing) if typing.channel == self.index => typing.before,
+                _ => self.value_text(),
+            };
+            state.typing = Some(Typing { channel: self.index, text, before });
         }
         response.on_hover_text(self.field_help());
     }
@@ -316,14 +320,15 @@ impl Row<'_> {
     ) {
         let cancelled = ui.input(|i| i.key_pressed(Key::Escape));
         let entered = ui.input(|i| i.key_pressed(Key::Enter));
-        state.typing = None;
+        let typing = state.typing.take().filter(|typing| typing.channel == self.index);
+        let before = typing.map_or_else(|| text.clone(), |typing| typing.before);
         if cancelled {
             state.answer = None;
-        } else if entered || text.trim() != self.value_text() {
+        } else if entered || text != before {
             self.take(&text, state, commands);
             if matches!(state.answer, Some((_, Answer::Refused(_)))) {
                 // What was refused stays to be mended.
-                state.typing = Some((self.index, text));
+                state.typing = Some(Typing { channel: self.index, text, before });
                 if entered {
                     field.request_focus();
                 }
@@ -380,6 +385,9 @@ impl Row<'_> {
         for edit in edits {
             if state.answer.as_ref().is_some_and(|(index, _)| *index == self.index) {
                 state.answer = None;
+            }
+            if state.typing_in(self.index) {
+                state.typing = None;
             }
             match edit {
                 RulerEdit::To(value) => {

@@ -52,7 +52,7 @@ const HEAD: &str = r##"(
 )"##;
 
 fn mode() -> CompiledMode {
-    let profile: Arc<Profile> = Arc::new(ron::from_str(HEAD).unwrap());
+    let profile: Arc<Profile> = Arc::new(ron::from_str(HEAD).expect("the head is valid"));
     let mode = profile.modes[0].clone();
     CompiledMode::new(&profile, &mode)
 }
@@ -61,19 +61,19 @@ fn mode() -> CompiledMode {
 #[track_caller]
 fn typed(channel: &str, text: &str, slots: &[(u16, u8)]) -> Result<Entry, EntryError> {
     let mode = mode();
-    let channel = mode.channels.iter().find(|c| c.name == channel).unwrap();
+    let channel = mode.channels.iter().find(|c| c.name == channel).expect("a channel of the head");
     let held = |offset| Some(slots.iter().find(|(o, _)| *o == offset).map_or(0, |(_, v)| *v));
     parse(channel, text, held)
 }
 
 #[track_caller]
 fn value(channel: &str, text: &str) -> u32 {
-    typed(channel, text, &[]).unwrap().value
+    typed(channel, text, &[]).expect("a value").value
 }
 
 #[track_caller]
 fn error(channel: &str, text: &str) -> String {
-    typed(channel, text, &[]).unwrap_err().to_string()
+    typed(channel, text, &[]).expect_err("no value").to_string()
 }
 
 #[test]
@@ -227,7 +227,7 @@ fn no_text_makes_it_panic() {
 
 /// A range between two bounds that gives a physical pair one way or another.
 fn effect(kind: u8, a: f64, b: f64) -> Effect {
-    let even_in = if kind % 2 == 0 { EvenIn::Hz } else { EvenIn::Seconds };
+    let even_in = if kind.is_multiple_of(2) { EvenIn::Hz } else { EvenIn::Seconds };
     match kind % 6 {
         0 => Effect::Pan { deg: (a, b) },
         1 | 2 => Effect::Strobe {
@@ -243,7 +243,7 @@ fn effect(kind: u8, a: f64, b: f64) -> Effect {
 }
 
 fn channel(width: usize, cuts: &[(u8, u8, f64, f64)]) -> CompiledChannel {
-    let mut profile: Profile = ron::from_str(HEAD).unwrap();
+    let mut profile: Profile = ron::from_str(HEAD).expect("the head is valid");
     let mut from = 0i64;
     let mut ranges = Vec::new();
     for (size, kind, a, b) in cuts {

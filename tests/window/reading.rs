@@ -68,7 +68,7 @@ fn wide() -> Harness<'static, Panel> {
 
 fn pan(harness: &Harness<'static, Panel>) -> u32 {
     let bench = &harness.state().bench;
-    u32::from(bench.value(1, 1).unwrap()) << 8 | u32::from(bench.value(1, 2).unwrap())
+    u32::from(bench.value(1, 1).expect("sent")) << 8 | u32::from(bench.value(1, 2).expect("sent"))
 }
 
 fn usual() -> Harness<'static, Panel> {
@@ -217,6 +217,39 @@ fn what_cannot_be_read_is_answered_under_the_row_and_stays_to_be_mended() {
     harness.run();
     assert!(harness.query_by_label_contains("this channel reaches").is_none());
     assert_eq!(harness.state().bench.commands, Vec::new());
+}
+
+#[test]
+fn a_field_that_was_only_looked_at_does_not_take_back_a_drag() {
+    let mut harness = usual();
+    harness.get_by_label("Shutter value").focus();
+    harness.run();
+    let ruler = harness.get_by_role_and_label(Role::Slider, "Shutter").rect();
+    harness.drag_at(ruler.center());
+    harness.step();
+    harness.drop_at(ruler.center());
+    harness.run();
+    assert_eq!(harness.state().bench.value(1, 21), Some(128));
+    // The same where the value changes elsewhere while the field has the focus.
+    harness.get_by_label("Dimmer value").focus();
+    harness.run();
+    harness.state_mut().bench.set(1, 20, 99);
+    harness.run();
+    harness.get_by_label("Pan value").focus();
+    harness.run();
+    assert_eq!(harness.state().bench.value(1, 20), Some(99));
+}
+
+#[test]
+fn leaving_a_field_by_the_tab_key_applies_it() {
+    let mut harness = usual();
+    harness.get_by_label("Dimmer value").focus();
+    harness.run();
+    harness.get_by_label("Dimmer value").type_text("40 %");
+    harness.run();
+    harness.key_press(Key::Tab);
+    harness.run();
+    assert_eq!(harness.state().bench.value(1, 20), Some(102));
 }
 
 #[test]

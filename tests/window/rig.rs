@@ -22,11 +22,11 @@ pub struct Bench {
 }
 
 pub fn universe(number: u32) -> Universe {
-    Universe::new(number).unwrap()
+    Universe::new(number).expect("a universe")
 }
 
 pub fn slot(number: u16) -> Slot {
-    Slot::new(number).unwrap()
+    Slot::new(number).expect("a slot")
 }
 
 const FILES: [&str; 3] = [
@@ -40,14 +40,15 @@ impl Bench {
     pub fn new(fixtures: &[(u32, &str, &str, usize, u32, u16)]) -> Self {
         let mut profiles: BTreeMap<String, Arc<Profile>> = BTreeMap::new();
         for file in FILES {
-            let profile: Profile = ron::from_str(file).unwrap();
+            let profile: Profile = ron::from_str(file).expect("a shipped profile");
             let name = format!("{} {}", profile.maker, profile.model);
             profiles.insert(name, Arc::new(profile));
         }
         let rig: Rig = fixtures
             .iter()
             .map(|(id, label, words, mode, u, s)| {
-                let (name, profile) = profiles.iter().find(|(n, _)| n.contains(words)).unwrap();
+                let (name, profile) =
+                    profiles.iter().find(|(n, _)| n.contains(words)).expect("a shipped profile");
                 Fixture {
                     id: *id,
                     label: (*label).to_owned(),
@@ -91,7 +92,8 @@ impl Bench {
     fn rest(&mut self) {
         let mut values: BTreeMap<Universe, Vec<u8>> = BTreeMap::new();
         for fixture in self.plan.fixtures() {
-            let (mode, address) = (fixture.mode.as_ref().unwrap(), fixture.address.unwrap());
+            let (mode, address) =
+                (fixture.mode.as_ref().expect("known"), fixture.address.expect("patched"));
             let slots = values.entry(address.universe).or_insert_with(|| vec![0; 512]);
             for channel in &mode.channels {
                 let bytes = slotwright::decode::split(channel.default, channel.offsets.len());
@@ -103,7 +105,7 @@ impl Bench {
             }
         }
         for (universe, slots) in values {
-            self.frames.universe_mut(universe).apply(&Frame::levels(slots).unwrap());
+            self.frames.universe_mut(universe).apply(&Frame::levels(slots).expect("512 slots"));
         }
         self.plan.decode(&self.frames, &mut self.decoded);
     }

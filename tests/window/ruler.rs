@@ -41,7 +41,7 @@ struct Rulers {
 }
 
 fn rulers(look: Theme) -> Harness<'static, Rulers> {
-    let profile: Arc<Profile> = Arc::new(ron::from_str(HEAD).unwrap());
+    let profile: Arc<Profile> = Arc::new(ron::from_str(HEAD).expect("the head is valid"));
     let mode = CompiledMode::new(&profile, &profile.modes[0].clone());
     let state = Rulers { mode, edits: Vec::new(), values: vec![0x8000, 40, 70], dressed: false };
     let show = move |ui: &mut egui::Ui, state: &mut Rulers| {
