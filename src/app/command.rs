@@ -3,6 +3,11 @@
 //! A panel changes nothing while it draws: it returns commands, which are applied after the pass.
 //! Undo, messages and tests get every change of the window from this one place.
 
+use std::path::PathBuf;
+
+use super::keys::Action;
+use crate::finding::Finding;
+use crate::show::Edit;
 use crate::wire::{Slot, Universe};
 
 /// How a selection joins the one that stands.
@@ -42,4 +47,21 @@ pub enum Command {
     ShowUniverse(Universe),
     /// Say something in the status line.
     Message(String),
+    /// Change the show.
+    Edit {
+        /// The change.
+        edit: Edit,
+        /// Part of a gesture, as in [`Command::SetSlots`].
+        gesture: bool,
+    },
+    /// Recall a look into the slots.
+    Recall(usize),
+    /// Start typing another name for a look.
+    Rename(usize),
+    /// Open a show file.
+    OpenFile(PathBuf),
+    /// Say why something cannot be opened.
+    Refuse(Finding),
+    /// Do something that needs no other detail.
+    Do(Action),
 }

@@ -2,14 +2,26 @@
 
 pub mod canvas;
 pub mod command;
+pub mod dialogs;
+pub mod files;
+pub mod keys;
+pub mod lists;
+pub mod menus;
 pub mod reading;
 mod reading_row;
 pub mod ruler;
 mod ruler_paint;
+pub mod setup;
+pub mod shell;
 pub mod slots;
 mod slots_grid;
 pub mod soft;
+pub mod stage_panel;
+pub mod state;
+pub mod status;
 mod swatch;
 pub mod theme;
 
 pub use command::{Command, How};
+pub use shell::{App, WindowError, WindowOptions, run_window};
+pub use state::State;

@@ -137,25 +137,33 @@ impl Document {
         self.saved_at != Some(self.done.len())
     }
 
-    /// Takes note that it was saved there.
+    /// The show as a file at `path` holds it: in another folder the profile files that it names are
+    /// named as seen from there.
+    ///
+    /// # Errors
+    ///
+    /// A profile file cannot be named from there.
+    pub fn show_for(&self, path: &Path) -> Result<Show, Finding> {
+        Ok(Show { profile_files: self.files_seen_from(path)?, ..self.show.clone() })
+    }
+
+    /// Takes note that [`Self::show_for`] this path was written there.
     pub fn mark_saved(&mut self, path: impl Into<PathBuf>) {
-        self.path = Some(path.into());
+        let path = path.into();
+        if let Ok(files) = self.files_seen_from(&path) {
+            self.show.profile_files = files;
+        }
+        self.path = Some(path);
         self.saved_at = Some(self.done.len());
     }
 
-    /// Saves it and takes note of that. In another folder the profile files that it names are named
-    /// as seen from there.
+    /// Saves it and takes note of that.
     ///
     /// # Errors
     ///
     /// The file could not be written: the old one is whole then, and the show unsaved.
     pub fn save(&mut self, path: &Path) -> Result<(), Finding> {
-        let files = self.files_seen_from(path)?;
-        let before = std::mem::replace(&mut self.show.profile_files, files);
-        if let Err(finding) = save_show(path, &self.show) {
-            self.show.profile_files = before;
-            return Err(finding);
-        }
+        save_show(path, &self.show_for(path)?)?;
         self.mark_saved(path);
         Ok(())
     }

@@ -1,0 +1,224 @@
+//! Work that would hold the window up: file dialogs, reading a show and writing it. Each job has a
+//! thread of its own and reports back when it is done; the window goes on meanwhile.
+
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use crate::finding::{Finding, Findings, Place};
+use crate::light::pattern;
+use crate::show::{Show, read_show, save_show};
+
+/// A job that takes longer than this is spoken of in the window.
+pub const NOTICEABLE: Duration = Duration::from_millis(100);
+
+/// A dialog that comes back without an answer sooner than a person could have given one was never
+/// there: the system has no file dialog to offer.
+const NO_DIALOG: Duration = Duration::from_millis(400);
+
+/// What a chosen file is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    /// Opening it.
+    Open,
+    /// Writing the show to it.
+    Save,
+}
+
+/// What came of a job.
+#[derive(Debug)]
+pub enum Done {
+    /// A file was chosen.
+    Chosen(Purpose, PathBuf),
+    /// No file was chosen.
+    NotChosen(Purpose),
+    /// The system showed no file dialog.
+    NoDialog(Purpose),
+    /// A show file was read, or not.
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// The show with what is worth saying about it, or why there is none.
+        result: Result<(Box<Show>, Vec<Finding>), Findings>,
+    },
+    /// A show file was written, or not.
+    Saved {
+        /// The file.
+        path: PathBuf,
+        /// How many edits the window had made when the writing began.
+        edits: u64,
+        /// Why it could not be written.
+        result: Result<(), Finding>,
+    },
+}
+
+struct Running {
+    id: u64,
+    since: Instant,
+    words: String,
+    cancellable: bool,
+}
+
+/// The jobs under way.
+pub struct Jobs {
+    sender: Sender<(u64, Done)>,
+    receiver: Receiver<(u64, Done)>,
+    running: Vec<Running>,
+    next_id: u64,
+}
+
+impl Default for Jobs {
+    fn default() -> Self {
+        let (sender, receiver) = channel();
+        Self { sender, receiver, running: Vec::new(), next_id: 0 }
+    }
+}
+
+impl Jobs {
+    /// Asks the person for a file.
+    pub fn choose(&mut self, ctx: &egui::Context, purpose: Purpose, near: Option<&Path>) {
+        let mut dialog = rfd::FileDialog::new().add_filter("Slotwright show", &["ron"]);
+        if let Some(folder) = near.and_then(Path::parent).filter(|folder| folder.is_dir()) {
+            dialog = dialog.set_directory(folder);
+        }
+        let words = match purpose {
+            Purpose::Open => "Choose a show to open",
+            Purpose::Save => "Choose where to save the show",
+        };
+        let name = near.and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned());
+        self.start(ctx, words.to_owned(), true, move || {
+            let asked = Instant::now();
+            let dialog = dialog.set_title(words);
+            let chosen = match purpose {
+                Purpose::Open => dialog.pick_file(),
+                Purpose::Save => {
+                    dialog.set_file_name(name.unwrap_or_else(|| "show.ron".to_owned())).save_file()
+                }
+            };
+            match chosen {
+                Some(path) => Done::Chosen(purpose, path),
+                None if asked.elapsed() < NO_DIALOG => Done::NoDialog(purpose),
+                None => Done::NotChosen(purpose),
+            }
+        });
+    }
+
+    /// Reads a show file.
+    pub fn read(&mut self, ctx: &egui::Context, path: PathBuf) {
+        self.start(ctx, format!("Reading {}", path.display()), true, move || {
+            let result = read_show(&path, &is_known_drawing);
+            let result = result.map(|(show, findings)| (Box::new(show), findings));
+            Done::Read { path, result }
+        });
+    }
+
+    /// Writes a show file. `edits` comes back with the result.
+    pub fn save(&mut self, ctx: &egui::Context, path: PathBuf, show: Show, edits: u64) {
+        // A file half written is never left behind, but one that is being put in place is not
+        // stopped either: this job cannot be cancelled.
+        self.start(ctx, format!("Writing {}", path.display()), false, move || {
+            let result = save_show(&path, &show);
+            Done::Saved { path, edits, result }
+        });
+    }
+
+    fn start(
+        &mut self,
+        ctx: &egui::Context,
+        words: String,
+        cancellable: bool,
+        work: impl FnOnce() -> Done + Send + 'static,
+    ) {
+        self.next_id += 1;
+        let id = self.next_id;
+        let (sender, waker) = (self.sender.clone(), ctx.clone());
+        let spawned = thread::Builder::new().name(words.clone()).spawn(move || {
+            // The window may have closed meanwhile; then nobody waits for the result.
+            if sender.send((id, work())).is_ok() {
+                waker.request_repaint();
+            }
+        });
+        if spawned.is_ok() {
+            self.running.push(Running { id, since: Instant::now(), words, cancellable });
+            ctx.request_repaint_after(NOTICEABLE);
+        }
+    }
+
+    /// Whether anything is under way.
+    pub fn is_busy(&self) -> bool {
+        !self.running.is_empty()
+    }
+
+    /// What has been going on for long enough to be spoken of, and whether it can be cancelled.
+    pub fn noticeable(&self) -> Option<(&str, bool)> {
+        let long = self.running.iter().find(|job| job.since.elapsed() >= NOTICEABLE)?;
+        Some((&long.words, long.cancellable))
+    }
+
+    /// Forgets every job that can be cancelled: what it comes to is thrown away.
+    pub fn cancel(&mut self) {
+        self.running.retain(|job| !job.cancellable);
+    }
+
+    /// The results that came in and that somebody still waits for.
+    pub fn take_done(&mut self) -> Vec<Done> {
+        let arrived: Vec<_> = self.receiver.try_iter().collect();
+        let wanted = arrived.into_iter().filter_map(|(id, done)| {
+            let at = self.running.iter().position(|job| job.id == id)?;
+            self.running.swap_remove(at);
+            Some(done)
+        });
+        wanted.collect()
+    }
+}
+
+/// Whether the program has a drawing of this name for profiles to use.
+pub fn is_known_drawing(name: &str) -> bool {
+    pattern::drawing(name).is_some()
+}
+
+/// What a path typed by hand stands for: blanks around it and a leading `~/` are seen to.
+pub fn typed_path(text: &str) -> Option<PathBuf> {
+    let text = text.trim().trim_matches('"');
+    if text.is_empty() {
+        return None;
+    }
+    match (text.strip_prefix("~/"), std::env::home_dir()) {
+        (Some(rest), Some(home)) => Some(home.join(rest)),
+        _ => Some(PathBuf::from(text)),
+    }
+}
+
+/// The finding for a file that cannot be what was dropped or named.
+pub fn not_a_file(what: &str) -> Finding {
+    Finding::error(
+        Place::default(),
+        what.to_owned(),
+        "drop one show file, a .ron file from this computer".to_owned(),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_typed_path_is_trimmed() {
+        assert_eq!(typed_path("  a b.ron \n"), Some(PathBuf::from("a b.ron")));
+        assert_eq!(typed_path("\"/x/y.ron\""), Some(PathBuf::from("/x/y.ron")));
+        assert_eq!(typed_path("   "), None);
+    }
+
+    #[test]
+    fn a_cancelled_job_reports_nothing() {
+        let ctx = egui::Context::default();
+        let mut jobs = Jobs::default();
+        jobs.read(&ctx, PathBuf::from("/nowhere/at/all.ron"));
+        assert!(jobs.is_busy());
+        jobs.cancel();
+        assert!(!jobs.is_busy());
+        thread::sleep(Duration::from_millis(50));
+        assert!(jobs.take_done().is_empty());
+    }
+}

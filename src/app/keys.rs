@@ -1,0 +1,292 @@
+//! Everything that can be done from the keyboard, in one table: what it is called, what it does and
+//! the keys for it. Menus, tooltips, the list of keys and the key handling all read this table.
+
+use egui::{Key, KeyboardShortcut, Modifiers};
+
+/// Something a person can ask of the window that needs no other detail.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Action {
+    /// An empty show.
+    New,
+    /// Choose a show file and open it.
+    Open,
+    /// Open the show that the program carries.
+    OpenDemo,
+    /// Write the show to its file.
+    Save,
+    /// Choose a file and write the show to it.
+    SaveAs,
+    /// Close the window.
+    Quit,
+    /// Take back the last edit.
+    Undo,
+    /// Make the last edit that was taken back again.
+    Redo,
+    /// Select every fixture.
+    SelectAll,
+    /// Select nothing.
+    SelectNone,
+    /// Select the fixture after the selected one.
+    NextFixture,
+    /// Select the fixture before the selected one.
+    PreviousFixture,
+    /// Show or hide what is set up for the selected fixture.
+    Setup,
+    /// Keep what the slots stand at as a new look.
+    NewLook,
+    /// Put what the slots stand at into the current look.
+    UpdateLook,
+    /// Give the current look another name.
+    RenameLook,
+    /// Delete the current look.
+    DeleteLook,
+    /// Recall the look after the current one.
+    NextLook,
+    /// Recall the look before the current one.
+    PreviousLook,
+    /// Fit the room into the stage views.
+    Fit,
+    /// Swap front and side view.
+    SwapSide,
+    /// Look closer.
+    ZoomIn,
+    /// Look from farther away.
+    ZoomOut,
+    /// Expose more.
+    Brighter,
+    /// Expose less.
+    Darker,
+    /// Expose automatically.
+    AutoExposure,
+    /// More haze.
+    MoreHaze,
+    /// Less haze.
+    LessHaze,
+    /// Show or hide looks and fixtures.
+    ToggleLists,
+    /// Show or hide the slots.
+    ToggleSlots,
+    /// Show or hide the reading.
+    ToggleReading,
+    /// Swap the light and the dark window.
+    SwapTheme,
+    /// List all keys.
+    Keys,
+    /// Say what this program is.
+    About,
+}
+
+/// One row of the table.
+#[derive(Clone, Copy, Debug)]
+pub struct KeyRow {
+    /// What is done.
+    pub action: Action,
+    /// Under which heading it stands.
+    pub group: &'static str,
+    /// What it is called, as a menu says it.
+    pub name: &'static str,
+    /// What it does, as a tooltip says it.
+    pub tip: &'static str,
+    /// The keys for it; the first is the one shown.
+    pub keys: &'static [KeyboardShortcut],
+}
+
+const fn plain(key: Key) -> KeyboardShortcut {
+    KeyboardShortcut::new(Modifiers::NONE, key)
+}
+
+const fn shift(key: Key) -> KeyboardShortcut {
+    KeyboardShortcut::new(Modifiers::SHIFT, key)
+}
+
+const fn command(key: Key) -> KeyboardShortcut {
+    KeyboardShortcut::new(Modifiers::COMMAND, key)
+}
+
+const fn command_shift(key: Key) -> KeyboardShortcut {
+    KeyboardShortcut::new(Modifiers::COMMAND.plus(Modifiers::SHIFT), key)
+}
+
+macro_rules! rows {
+    ($($group:literal { $($action:ident $name:literal $tip:literal [$($key:expr),+];)+ })+) => {
+        &[$($(KeyRow {
+            action: Action::$action,
+            group: $group,
+            name: $name,
+            tip: $tip,
+            keys: &[$($key),+],
+        },)+)+]
+    };
+}
+
+/// The table, in the order of the list of keys.
+pub const TABLE: &[KeyRow] = rows! {
+    "File" {
+        New "New show" "An empty room without fixtures" [command(Key::N)];
+        Open "Open\u{2026}" "Choose a show file and open it" [command(Key::O)];
+        OpenDemo "Open the demo show" "The show that comes with the program"
+            [command_shift(Key::O)];
+        Save "Save" "Write the show to its file" [command(Key::S)];
+        SaveAs "Save as\u{2026}" "Choose a file and write the show to it" [command_shift(Key::S)];
+        Quit "Quit" "Close the window; unsaved changes are asked about" [command(Key::Q)];
+    }
+    "Edit" {
+        Undo "Undo" "Take back the last edit" [command(Key::Z)];
+        Redo "Redo" "Make again what was taken back" [command_shift(Key::Z), command(Key::Y)];
+        SelectAll "Select all fixtures" "Select every fixture" [command(Key::A)];
+        SelectNone "Select nothing" "Let go of the selection" [plain(Key::Escape)];
+        NextFixture "Next fixture" "Select the fixture after the selected one" [plain(Key::N)];
+        PreviousFixture "Previous fixture" "Select the fixture before the selected one"
+            [shift(Key::N)];
+        Setup "Fixture setup" "Label, address, place and how the selected fixture hangs"
+            [command(Key::I)];
+    }
+    "Looks" {
+        NewLook "Keep as new look" "Keep what the slots stand at as a new look"
+            [command(Key::L)];
+        UpdateLook "Update look" "Put what the slots stand at into the current look"
+            [command(Key::U)];
+        RenameLook "Rename look" "Give the current look another name" [plain(Key::F2)];
+        DeleteLook "Delete look" "Delete the current look; it can be undone"
+            [command(Key::Delete)];
+        NextLook "Next look" "Recall the look after the current one" [plain(Key::L)];
+        PreviousLook "Previous look" "Recall the look before the current one" [shift(Key::L)];
+    }
+    "View" {
+        Fit "Fit the room" "Show the whole room in both views" [plain(Key::F)];
+        SwapSide "Swap front and side view" "Show the other elevation below the plan"
+            [plain(Key::S)];
+        ZoomIn "Zoom in" "Look closer" [plain(Key::Plus), plain(Key::Equals)];
+        ZoomOut "Zoom out" "See more of the room" [plain(Key::Minus)];
+        Brighter "Expose more" "Brighten the picture of the light by a third of a stop"
+            [plain(Key::E)];
+        Darker "Expose less" "Darken the picture of the light by a third of a stop"
+            [shift(Key::E)];
+        AutoExposure "Expose automatically" "Let the program choose how bright light is drawn"
+            [command(Key::E)];
+        MoreHaze "More haze" "Show more of the beams in the air" [plain(Key::H)];
+        LessHaze "Less haze" "Show less of the beams in the air" [shift(Key::H)];
+        ToggleLists "Looks and fixtures" "Show or hide the lists at the left" [command(Key::Num1)];
+        ToggleReading "Reading" "Show or hide the reading at the right" [command(Key::Num2)];
+        ToggleSlots "Slots" "Show or hide the slots below" [command(Key::Num3)];
+        SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"
+            [command(Key::T)];
+    }
+    "Help" {
+        Keys "Keys" "Every key and what it does" [plain(Key::F1)];
+        About "About Slotwright" "What this is, what it is not, and its licences"
+            [shift(Key::F1)];
+    }
+};
+
+/// What the pointer does on the stage: gestures and their effect. They have no row in [`TABLE`]
+/// since no key stands for them.
+pub const POINTER: &[(&str, &str)] = &[
+    ("Click", "select the fixture or beam under the pointer"),
+    ("Shift+click", "add it to the selection, or take it out"),
+    ("Drag", "move the view"),
+    ("Shift+drag", "select what lies in a box"),
+    ("Wheel", "zoom about the pointer"),
+    ("Arrow keys", "move the view, once the stage was clicked"),
+    ("Double click on a look", "give it another name"),
+    ("Drop a file on the window", "open it as a show"),
+];
+
+impl Action {
+    /// Its row of the table.
+    pub fn row(self) -> &'static KeyRow {
+        TABLE.iter().find(|row| row.action == self).unwrap_or(&TABLE[0])
+    }
+
+    /// The key shown for it, in the words of the system at hand.
+    pub fn key_words(self, ctx: &egui::Context) -> String {
+        self.row().keys.first().map_or_else(String::new, |key| words(ctx, key))
+    }
+
+    /// What a tooltip says: what it does, and its key.
+    pub fn tip(self, ctx: &egui::Context) -> String {
+        format!("{} ({})", self.row().tip, self.key_words(ctx))
+    }
+
+    /// Whether a text field that is being typed into wants this key for itself.
+    fn is_text_editing(self, key: &KeyboardShortcut) -> bool {
+        let letter = !key.modifiers.command && key.logical_key != Key::F1;
+        letter || matches!(self, Self::Undo | Self::Redo | Self::SelectAll | Self::DeleteLook)
+    }
+}
+
+/// A key in words, such as `Ctrl+S`.
+pub fn words(ctx: &egui::Context, key: &KeyboardShortcut) -> String {
+    ctx.format_shortcut(key)
+}
+
+/// Takes the actions whose keys were pressed out of the input. While a text field has the focus, the
+/// keys that it edits with stay its own.
+pub fn pressed(ctx: &egui::Context) -> Vec<Action> {
+    let typing = ctx.text_edit_focused();
+    let mut shortcuts: Vec<(&KeyboardShortcut, Action)> = TABLE
+        .iter()
+        .flat_map(|row| row.keys.iter().map(|key| (key, row.action)))
+        .filter(|(_, action)| *action != Action::SelectNone)
+        .filter(|(key, action)| !(typing && action.is_text_editing(key)))
+        .collect();
+    // A shortcut also matches when more modifiers are held than it names, so the ones that name
+    // most have to look first.
+    shortcuts.sort_by_key(|(key, _)| {
+        std::cmp::Reverse(u8::from(key.modifiers.shift) + u8::from(key.modifiers.command))
+    });
+    ctx.input_mut(|input| {
+        let taken = shortcuts.iter().filter(|(key, _)| input.consume_shortcut(key));
+        taken.map(|(_, action)| *action).collect()
+    })
+}
+
+/// Whether Escape was pressed and nothing else made use of it. Ask after everything was drawn.
+pub fn let_go(ctx: &egui::Context) -> bool {
+    ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_key_stands_for_two_actions() {
+        let keys: Vec<_> = TABLE.iter().flat_map(|row| row.keys).collect();
+        for (i, key) in keys.iter().enumerate() {
+            assert!(!keys[i + 1..].contains(key), "{key:?} is taken twice");
+        }
+    }
+
+    #[test]
+    fn every_action_has_a_name_a_tip_and_a_key() {
+        for row in TABLE {
+            assert_eq!(row.action.row().name, row.name, "one row an action");
+            assert!(!row.tip.is_empty() && !row.keys.is_empty(), "{row:?}");
+        }
+    }
+
+    #[test]
+    fn shifted_keys_are_not_taken_for_plain_ones() {
+        let ctx = egui::Context::default();
+        let press = |modifiers| egui::RawInput {
+            events: vec![egui::Event::Key {
+                key: Key::Z,
+                physical_key: None,
+                pressed: true,
+                repeat: false,
+                modifiers,
+            }],
+            ..Default::default()
+        };
+        for (modifiers, expected) in [
+            (Modifiers::COMMAND, Action::Undo),
+            (Modifiers::COMMAND | Modifiers::SHIFT, Action::Redo),
+        ] {
+            let mut taken = Vec::new();
+            let mut out = ctx.run_ui(press(modifiers), |ui| taken.extend(pressed(ui)));
+            out.textures_delta.clear();
+            assert_eq!(taken, [expected]);
+        }
+    }
+}

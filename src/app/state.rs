@@ -1,0 +1,602 @@
+//! What the window holds: the document, what was worked out from it, and what is selected and shown.
+//!
+//! Panels read it and return commands; [`State::apply`] is the one place where anything changes.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use egui::{Context, ViewportCommand};
+use serde::{Deserialize, Serialize};
+
+use super::command::{Command, How};
+use super::dialogs::{Answer, Dialog, Then};
+use super::files::{Done, Jobs, Purpose, is_known_drawing, typed_path};
+use super::keys::Action;
+use super::lists::Renaming;
+use super::reading::ReadingState;
+use super::setup::SetupState;
+use super::slots::SlotsState;
+use super::stage_panel::{StageSettings, StageView};
+use crate::decode::{Decoded, Plan};
+use crate::finding::{Finding, Findings, Severity};
+use crate::rig::Rig;
+use crate::show::{Document, Edit, Show, demo_show};
+use crate::stage::{Room, Scene};
+use crate::wire::{Frames, Universe};
+
+/// What is kept from one run to the next. Nothing in it belongs to a show.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Preferences {
+    /// Looks and fixtures are shown.
+    pub lists: bool,
+    /// The reading is shown.
+    pub reading: bool,
+    /// The slots are shown.
+    pub slots: bool,
+    /// The window is light; the stage stays dark.
+    pub light: bool,
+    /// How the stage is shown.
+    pub stage: StageSettings,
+    /// Show files opened or saved, the last one first.
+    pub recent: Vec<PathBuf>,
+}
+
+impl Default for Preferences {
+    fn default() -> Self {
+        Self {
+            lists: true,
+            reading: true,
+            slots: true,
+            light: false,
+            stage: StageSettings::default(),
+            recent: Vec::new(),
+        }
+    }
+}
+
+/// How many recent files are kept.
+const RECENT: usize = 8;
+
+impl Preferences {
+    fn remember(&mut self, path: &Path) {
+        let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        self.recent.retain(|known| *known != path);
+        self.recent.insert(0, path);
+        self.recent.truncate(RECENT);
+    }
+}
+
+/// What becomes of the automatic exposure when the scene changes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Exposure {
+    /// It follows brighter light but no dimmer one, so that a dimmer pulled down is seen to dim.
+    Held,
+    /// It is found anew.
+    Anew,
+}
+
+/// Something said in the status line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Status {
+    /// How much it matters.
+    pub severity: Severity,
+    /// What is said.
+    pub words: String,
+}
+
+/// Everything the window holds.
+pub struct State {
+    /// The show with its undo steps.
+    pub document: Document,
+    /// The rig, compiled.
+    pub plan: Plan,
+    /// What the slots come to.
+    pub decoded: Decoded,
+    /// The light that comes of it.
+    pub scene: Scene,
+    /// Counts the scenes, so that whoever draws one knows a new one.
+    pub scene_number: u64,
+    /// The selected fixtures, as places in the rig, in rising order.
+    pub selection: Vec<usize>,
+    /// The universes there are to show.
+    pub universes: Vec<Universe>,
+    /// The universe whose slots are shown.
+    pub universe: Universe,
+    /// The look that was recalled, kept or updated last.
+    pub look: Option<usize>,
+    /// The look whose name is being typed.
+    pub renaming: Option<Renaming>,
+    /// The reading panel's own state.
+    pub reading: ReadingState,
+    /// The slots panel's own state.
+    pub slots: SlotsState,
+    /// The stage's own state.
+    pub stage: StageView,
+    /// What is typed into the fixture's setup.
+    pub setup: SetupState,
+    /// What is kept from run to run.
+    pub preferences: Preferences,
+    /// The dialog that is open.
+    pub dialog: Option<Dialog>,
+    /// Work that goes on beside the window.
+    pub jobs: Jobs,
+    /// What was said last.
+    pub status: Option<Status>,
+    /// A text field had the focus when the last pass ended, so that Escape belongs to it.
+    pub typing: bool,
+    /// The window may close without asking.
+    pub leaving: bool,
+    /// Which state of the rig the plan was made from.
+    planned: u64,
+    gesture: Option<u64>,
+    edits: u64,
+    after_save: Option<Then>,
+}
+
+impl State {
+    /// A window on a show, read from `path` if it has a file.
+    pub fn new(show: Show, path: Option<PathBuf>, preferences: Preferences) -> Self {
+        let plan = Plan::new(&show.rig, &show.profiles);
+        let mut decoded = plan.start();
+        plan.decode(&show.levels, &mut decoded);
+        let scene = Scene::new(&show.room, &show.rig, &plan, &show.levels, &decoded);
+        let mut state = Self {
+            planned: 0,
+            document: Document::new(show, path),
+            plan,
+            decoded,
+            scene,
+            scene_number: 0,
+            selection: Vec::new(),
+            universes: Vec::new(),
+            universe: Universe::ONE,
+            look: None,
+            renaming: None,
+            reading: ReadingState::default(),
+            slots: SlotsState::default(),
+            stage: StageView::default(),
+            setup: SetupState::default(),
+            preferences,
+            dialog: None,
+            jobs: Jobs::default(),
+            status: None,
+            typing: false,
+            leaving: false,
+            gesture: None,
+            edits: 0,
+            after_save: None,
+        };
+        state.begin();
+        state
+    }
+
+    /// The open show.
+    pub fn show(&self) -> &Show {
+        self.document.show()
+    }
+
+    /// Puts another show in the place of the open one.
+    pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
+        self.document = Document::new(show, path);
+        self.plan_anew();
+        // Another show, another room: the views start over.
+        self.stage = StageView::default();
+        (self.reading, self.slots) = Default::default();
+        self.setup.forget();
+        (self.renaming, self.status, self.gesture) = (None, None, None);
+        self.edits += 1;
+        self.work_out(Exposure::Anew);
+        self.begin();
+    }
+
+    /// The first sight of a show: its first universe, and the look that it stands at.
+    fn begin(&mut self) {
+        self.selection.clear();
+        let show = self.document.show();
+        self.universes = universes(show);
+        self.universe = self.universes.first().copied().unwrap_or(Universe::ONE);
+        self.look = show.looks.iter().position(|look| stands_at(&show.levels, &look.frames));
+    }
+
+    /// Whether the slots stand at anything else than the look does.
+    pub fn differs_from(&self, look: usize) -> bool {
+        let show = self.show();
+        show.looks.get(look).is_some_and(|look| !stands_at(&show.levels, &look.frames))
+    }
+
+    /// Applies what a panel or a key asked for.
+    pub fn apply(&mut self, ctx: &Context, command: Command) {
+        match command {
+            Command::SetSlots { universe, values, gesture } => {
+                self.edit_in(Edit::SetSlots { universe, values }, gesture);
+            }
+            Command::EndGesture => self.gesture = None,
+            Command::Select { fixtures, how } => self.select(fixtures, how),
+            Command::ShowUniverse(universe) => self.universe = universe,
+            Command::Message(words) => self.say(Severity::Note, words),
+            Command::Edit { edit, gesture } => {
+                self.edit_in(edit, gesture);
+            }
+            Command::Recall(look) => self.recall(look),
+            Command::Rename(look) => self.start_renaming(look),
+            Command::OpenFile(path) => self.jobs.read(ctx, path),
+            Command::Refuse(finding) => {
+                self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
+            }
+            Command::Do(action) => self.act(ctx, action),
+        }
+    }
+
+    /// Makes an edit. Says why where that cannot be done, and returns whether it could.
+    fn edit_in(&mut self, edit: Edit, gesture: bool) -> bool {
+        let exposure =
+            if matches!(edit, Edit::RecallLook(_)) { Exposure::Anew } else { Exposure::Held };
+        if !gesture {
+            self.gesture = None;
+        } else if self.gesture.is_none() {
+            self.gesture = Some(self.document.new_gesture());
+        }
+        match self.document.apply(edit, self.gesture) {
+            Ok(true) => {
+                self.edits += 1;
+                self.work_out(exposure);
+                true
+            }
+            Ok(false) => true,
+            Err(finding) => {
+                self.say(Severity::Error, finding.to_string());
+                false
+            }
+        }
+    }
+
+    fn plan_anew(&mut self) {
+        let show = self.document.show();
+        self.plan = Plan::new(&show.rig, &show.profiles);
+        self.decoded = self.plan.start();
+        self.planned = self.document.rig_revision();
+    }
+
+    /// Brings everything that follows from the show up to date.
+    fn work_out(&mut self, exposure: Exposure) {
+        if self.planned != self.document.rig_revision() {
+            self.plan_anew();
+        }
+        let show = self.document.show();
+        self.plan.decode(&show.levels, &mut self.decoded);
+        let held_lx = self.scene.reference_lx;
+        self.scene = Scene::new(&show.room, &show.rig, &self.plan, &show.levels, &self.decoded);
+        if exposure == Exposure::Held {
+            self.scene.reference_lx = self.scene.reference_lx.max(held_lx);
+        }
+        self.scene_number += 1;
+        self.universes = universes(show);
+        self.selection.retain(|fixture| *fixture < show.rig.len());
+        self.look = self.look.filter(|look| *look < show.looks.len());
+    }
+
+    fn select(&mut self, fixtures: Vec<usize>, how: How) {
+        match how {
+            How::Replace => self.selection = fixtures,
+            How::Add => self.selection.extend(fixtures),
+            How::Toggle => {
+                for fixture in fixtures {
+                    match self.selection.iter().position(|known| *known == fixture) {
+                        Some(at) => drop(self.selection.remove(at)),
+                        None => self.selection.push(fixture),
+                    }
+                }
+            }
+        }
+        let count = self.show().rig.len();
+        self.selection.retain(|fixture| *fixture < count);
+        self.selection.sort_unstable();
+        self.selection.dedup();
+        let first = self.selection.first().and_then(|fixture| self.show().rig.get(*fixture));
+        if let Some(address) = first.and_then(|fixture| fixture.address) {
+            self.universe = address.universe;
+        }
+        self.setup.forget();
+    }
+
+    fn recall(&mut self, look: usize) {
+        if self.edit_in(Edit::RecallLook(look), false) {
+            self.look = Some(look);
+        }
+    }
+
+    fn start_renaming(&mut self, look: usize) {
+        let name = self.show().looks.get(look).map(|look| look.name.clone());
+        self.renaming = name.map(|name| Renaming::new(look, name));
+    }
+
+    /// Says something in the status line.
+    pub fn say(&mut self, severity: Severity, words: impl Into<String>) {
+        self.status = Some(Status { severity, words: words.into() });
+    }
+
+    fn act(&mut self, ctx: &Context, action: Action) {
+        match action {
+            Action::New => self.leave(ctx, Then::New),
+            Action::Open => self.jobs.choose(ctx, Purpose::Open, self.document.path()),
+            Action::OpenDemo => self.leave(ctx, Then::Demo),
+            Action::Save => self.save(ctx),
+            Action::SaveAs => {
+                self.jobs.choose(ctx, Purpose::Save, self.document.path());
+            }
+            Action::Quit => self.leave(ctx, Then::Quit),
+            Action::Undo => self.step("undone", Document::undo),
+            Action::Redo => self.step("made again", Document::redo),
+            Action::SelectAll => {
+                self.select((0..self.show().rig.len()).collect(), How::Replace);
+            }
+            Action::SelectNone => self.select(Vec::new(), How::Replace),
+            Action::NextFixture => self.step_selection(1),
+            Action::PreviousFixture => self.step_selection(-1),
+            Action::Setup => {
+                self.setup.open = !self.setup.open;
+                self.preferences.reading |= self.setup.open;
+            }
+            Action::NewLook
+            | Action::UpdateLook
+            | Action::RenameLook
+            | Action::DeleteLook
+            | Action::NextLook
+            | Action::PreviousLook => self.act_on_look(action),
+            Action::ToggleLists => self.preferences.lists = !self.preferences.lists,
+            Action::ToggleReading => self.preferences.reading = !self.preferences.reading,
+            Action::ToggleSlots => self.preferences.slots = !self.preferences.slots,
+            Action::SwapTheme => self.preferences.light = !self.preferences.light,
+            Action::Keys => self.dialog = Some(Dialog::Keys),
+            Action::About => self.dialog = Some(Dialog::About),
+            Action::Fit
+            | Action::SwapSide
+            | Action::ZoomIn
+            | Action::ZoomOut
+            | Action::Brighter
+            | Action::Darker
+            | Action::AutoExposure
+            | Action::MoreHaze
+            | Action::LessHaze => {
+                let room = &self.document.show().room;
+                self.stage.act(action, &mut self.preferences.stage, room);
+                if action == Action::AutoExposure {
+                    self.work_out(Exposure::Anew);
+                }
+            }
+        }
+    }
+
+    fn act_on_look(&mut self, action: Action) {
+        let count = self.show().looks.len();
+        match (action, self.look) {
+            (Action::NewLook, _) => {
+                if self.edit_in(Edit::StoreLook { name: self.free_look_name() }, false) {
+                    self.look = Some(count);
+                    self.start_renaming(count);
+                    self.preferences.lists = true;
+                }
+            }
+            (Action::NextLook, at) if count > 0 => {
+                self.recall(at.map_or(0, |look| (look + 1) % count));
+            }
+            (Action::PreviousLook, at) if count > 0 => {
+                self.recall(at.map_or(count - 1, |look| (look + count - 1) % count));
+            }
+            (Action::UpdateLook, Some(look)) => {
+                self.edit_in(Edit::UpdateLook(look), false);
+            }
+            (Action::RenameLook, Some(look)) => self.start_renaming(look),
+            (Action::DeleteLook, Some(look)) => {
+                if self.edit_in(Edit::DeleteLook(look), false) {
+                    self.look = None;
+                }
+            }
+            (Action::NextLook | Action::PreviousLook, _) => {
+                self.say(Severity::Note, "this show has no looks yet");
+            }
+            _ => self.say(Severity::Note, "click a look first"),
+        }
+    }
+
+    /// A name that no look has yet.
+    fn free_look_name(&self) -> String {
+        let show = self.show();
+        let taken = |name: &String| show.looks.iter().any(|look| look.name == *name);
+        (show.looks.len() + 1..)
+            .map(|number| format!("Look {number}"))
+            .find(|name| !taken(name))
+            .unwrap_or_default()
+    }
+
+    fn step(&mut self, how: &str, take: fn(&mut Document) -> Option<String>) {
+        self.gesture = None;
+        match take(&mut self.document) {
+            Some(what) => {
+                self.edits += 1;
+                self.work_out(Exposure::Held);
+                self.setup.forget();
+                self.say(Severity::Note, format!("{how}: {what}"));
+            }
+            None => self.say(Severity::Note, format!("nothing to be {how}")),
+        }
+    }
+
+    fn step_selection(&mut self, by: isize) {
+        let count = self.show().rig.len() as isize;
+        if count > 0 {
+            let from = match (self.selection.first(), by) {
+                (Some(first), _) => *first as isize,
+                (None, 1) => -1,
+                (None, _) => 0,
+            };
+            self.select(vec![(from + by).rem_euclid(count) as usize], How::Replace);
+        }
+    }
+
+    /// Does what takes the open show away, after asking if that loses anything.
+    pub fn leave(&mut self, ctx: &Context, then: Then) {
+        if self.document.is_dirty() {
+            self.dialog = Some(Dialog::Unsaved(then));
+        } else {
+            self.go(ctx, then);
+        }
+    }
+
+    fn go(&mut self, ctx: &Context, then: Then) {
+        match then {
+            Then::Quit => {
+                self.leaving = true;
+                ctx.send_viewport_cmd(ViewportCommand::Close);
+            }
+            Then::New => self.replace(empty_show(), None),
+            Then::Demo => match demo_show(&is_known_drawing) {
+                Ok(show) => self.replace(show, None),
+                Err(Findings(findings)) => {
+                    self.dialog = Some(Dialog::findings("The demo show is broken", findings));
+                }
+            },
+            Then::Show { show, path, findings } => {
+                self.preferences.remember(&path);
+                self.replace(*show, Some(path));
+                if !findings.is_empty() {
+                    self.dialog = Some(Dialog::findings("Opened, with something to say", findings));
+                }
+            }
+        }
+    }
+
+    fn save(&mut self, ctx: &Context) {
+        match self.document.path().map(Path::to_owned) {
+            Some(path) => self.save_to(ctx, path),
+            None => self.jobs.choose(ctx, Purpose::Save, None),
+        }
+    }
+
+    fn save_to(&mut self, ctx: &Context, path: PathBuf) {
+        match self.document.show_for(&path) {
+            Ok(show) => self.jobs.save(ctx, path, show, self.edits),
+            Err(finding) => self.saved(ctx, path, self.edits, Err(finding)),
+        }
+    }
+
+    /// Does what a dialog was answered.
+    pub fn answer(&mut self, ctx: &Context, answer: Answer) {
+        let dialog = self.dialog.take();
+        match (answer, dialog) {
+            (Answer::Save, Some(Dialog::Unsaved(then))) => {
+                self.after_save = Some(then);
+                self.save(ctx);
+            }
+            (Answer::Discard, Some(Dialog::Unsaved(then))) => self.go(ctx, then),
+            (Answer::Typed(purpose, text), _) => match typed_path(&text) {
+                Some(path) => self.chosen(ctx, purpose, path),
+                None => self.after_save = None,
+            },
+            _ => self.after_save = None,
+        }
+    }
+
+    fn chosen(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
+        match purpose {
+            Purpose::Open => self.jobs.read(ctx, path),
+            Purpose::Save => {
+                let path =
+                    if path.extension().is_none() { path.with_extension("ron") } else { path };
+                self.save_to(ctx, path);
+            }
+        }
+    }
+
+    /// Takes in what jobs came to.
+    pub fn take_in(&mut self, ctx: &Context) {
+        for done in self.jobs.take_done() {
+            self.finish(ctx, done);
+        }
+    }
+
+    /// Takes in what one job came to.
+    pub fn finish(&mut self, ctx: &Context, done: Done) {
+        match done {
+            Done::Chosen(purpose, path) => self.chosen(ctx, purpose, path),
+            Done::NotChosen(_) => self.after_save = None,
+            Done::NoDialog(purpose) => {
+                let near = self.document.path().map(|path| path.display().to_string());
+                self.dialog = Some(Dialog::Path { purpose, text: near.unwrap_or_default() });
+            }
+            Done::Read { path, result: Ok((show, findings)) } => {
+                self.leave(ctx, Then::Show { show, path, findings });
+            }
+            Done::Read { path, result: Err(Findings(findings)) } => {
+                let title = format!("{} cannot be opened", file_name(&path));
+                self.dialog = Some(Dialog::findings(title, findings));
+            }
+            Done::Saved { path, edits, result } => self.saved(ctx, path, edits, result),
+        }
+    }
+
+    fn saved(&mut self, ctx: &Context, path: PathBuf, edits: u64, result: Result<(), Finding>) {
+        let then = self.after_save.take();
+        if let Err(finding) = result {
+            let title = format!("{} was not saved", file_name(&path));
+            self.dialog = Some(Dialog::findings(title, vec![finding]));
+            return;
+        }
+        self.preferences.remember(&path);
+        self.say(Severity::Note, format!("saved {}", path.display()));
+        if edits == self.edits {
+            self.document.mark_saved(path);
+        } else {
+            // Something was edited while the file was written: the show on disk is an older one.
+            self.say(
+                Severity::Warning,
+                format!("saved {} as it was; newer edits are not in it", path.display()),
+            );
+        }
+        if let Some(then) = then {
+            self.leave(ctx, then);
+        }
+    }
+
+    /// The name of the show as the title has it.
+    pub fn title(&self) -> String {
+        let mark = if self.document.is_dirty() { " \u{2022} not saved" } else { "" };
+        format!("{}{mark}", self.show().name)
+    }
+}
+
+/// The universes that fixtures listen to or that slots are held of, in order; the first one where
+/// there are none.
+fn universes(show: &Show) -> Vec<Universe> {
+    let patched = show.rig.iter().filter_map(|fixture| Some(fixture.address?.universe));
+    let held = show.levels.iter().map(|(universe, _)| universe);
+    let all: BTreeSet<Universe> = patched.chain(held).collect();
+    if all.is_empty() { vec![Universe::ONE] } else { all.into_iter().collect() }
+}
+
+/// Whether the slots stand at everything that `look` sets.
+fn stands_at(levels: &Frames, look: &Frames) -> bool {
+    let mut set = look
+        .iter()
+        .flat_map(|(universe, set)| set.known().map(move |(slot, value)| (universe, slot, value)));
+    set.all(|(universe, slot, value)| levels.state(universe, slot).value() == Some(value))
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+/// A show with nothing in it.
+pub fn empty_show() -> Show {
+    Show {
+        name: "Untitled".to_owned(),
+        notes: String::new(),
+        room: Room::default(),
+        profiles: Default::default(),
+        profile_files: Vec::new(),
+        rig: Rig::new(),
+        looks: Vec::new(),
+        levels: Frames::default(),
+    }
+}

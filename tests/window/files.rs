@@ -1,0 +1,146 @@
+//! Opening and saving: what is on disk, what is asked, and what a bad file leaves as it was.
+
+use std::path::Path;
+
+use egui::{Key, Modifiers};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable as _;
+use slotwright::app::Command;
+use slotwright::app::files::{Done, Purpose, is_known_drawing};
+use slotwright::app::keys::Action;
+use slotwright::app::shell::App;
+use slotwright::show::{read_show, save_show};
+use slotwright::wire::{Slot, Universe};
+
+use crate::desk::{apply, demo, desk, state, wait_for_jobs};
+
+fn finish(desk: &mut Harness<'static, App>, done: Done) {
+    let ctx = desk.ctx.clone();
+    desk.state_mut().state.finish(&ctx, done);
+    desk.run();
+    wait_for_jobs(desk);
+}
+
+fn edit_a_slot(desk: &mut Harness<'static, App>) {
+    let values = vec![(Slot::new(500).expect("500 is a slot"), 77)];
+    apply(desk, Command::SetSlots { universe: Universe::ONE, values, gesture: false });
+}
+
+fn save_to(desk: &mut Harness<'static, App>, path: &Path) {
+    finish(desk, Done::Chosen(Purpose::Save, path.to_owned()));
+}
+
+#[test]
+fn a_bad_file_says_what_is_wrong_and_leaves_the_show_open() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("bad.ron");
+    std::fs::write(&path, "(format: 1,\n name: \"x\",\n fixtures: [(id: 1,]\n)").expect("written");
+    let mut desk = desk();
+    edit_a_slot(&mut desk);
+    let before = state(&desk).show().clone();
+    apply(&mut desk, Command::OpenFile(path));
+    wait_for_jobs(&mut desk);
+    desk.get_by_label("bad.ron cannot be opened");
+    desk.get_by_label_contains("bad.ron:3:");
+    assert_eq!(*state(&desk).show(), before);
+    desk.key_press(Key::Enter);
+    desk.run();
+    assert!(state(&desk).dialog.is_none());
+    assert!(state(&desk).document.is_dirty(), "the edit is still there");
+}
+
+#[test]
+fn a_missing_file_says_so() {
+    let mut desk = desk();
+    apply(&mut desk, Command::OpenFile("/nowhere/at/all.ron".into()));
+    wait_for_jobs(&mut desk);
+    desk.get_by_label("all.ron cannot be opened");
+    assert_eq!(state(&desk).show().name, demo().name);
+}
+
+#[test]
+fn a_show_is_saved_and_read_back() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = desk();
+    edit_a_slot(&mut desk);
+    save_to(&mut desk, &folder.path().join("mine"));
+    assert!(!state(&desk).document.is_dirty());
+    let path = folder.path().join("mine.ron");
+    let (read, _) = read_show(&path, &is_known_drawing).expect("it reads back");
+    assert_eq!(read, *state(&desk).show());
+    edit_a_slot(&mut desk);
+    assert!(!state(&desk).document.is_dirty(), "the same value again is no change");
+    desk.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    desk.run();
+    assert!(state(&desk).document.is_dirty(), "going back behind the save is a change");
+    desk.key_press_modifiers(Modifiers::COMMAND, Key::S);
+    desk.run();
+    wait_for_jobs(&mut desk);
+    let (read, _) = read_show(&path, &is_known_drawing).expect("it reads back");
+    assert_eq!(read, *state(&desk).show());
+    assert_eq!(state(&desk).preferences.recent.first(), Some(&path));
+}
+
+#[test]
+fn a_save_that_fails_says_why_and_loses_nothing() {
+    let mut desk = desk();
+    edit_a_slot(&mut desk);
+    save_to(&mut desk, Path::new("/nowhere/at/all.ron"));
+    desk.get_by_label("all.ron was not saved");
+    assert!(state(&desk).document.is_dirty());
+    assert_eq!(state(&desk).document.path(), None);
+}
+
+#[test]
+fn opening_another_show_asks_about_unsaved_changes() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("other.ron");
+    let other = slotwright::show::Show { name: "Other".to_owned(), ..demo() };
+    save_show(&path, &other).expect("written");
+    let mut desk = desk();
+    edit_a_slot(&mut desk);
+    apply(&mut desk, Command::OpenFile(path.clone()));
+    wait_for_jobs(&mut desk);
+    desk.get_by_label("Cancel").click();
+    desk.run();
+    assert_eq!(state(&desk).show().name, demo().name);
+    apply(&mut desk, Command::OpenFile(path.clone()));
+    wait_for_jobs(&mut desk);
+    desk.get_by_label("Discard").click();
+    desk.run();
+    assert_eq!(state(&desk).show().name, "Other");
+    assert_eq!(state(&desk).document.path(), Some(path.as_path()));
+}
+
+#[test]
+fn saving_first_goes_on_to_what_was_asked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("mine.ron");
+    let mut desk = desk();
+    save_to(&mut desk, &path);
+    edit_a_slot(&mut desk);
+    apply(&mut desk, Command::Do(Action::New));
+    // Save is what Enter stands for.
+    desk.key_press(Key::Enter);
+    desk.run();
+    wait_for_jobs(&mut desk);
+    assert!(state(&desk).show().rig.is_empty(), "the new show is open");
+    let (read, _) = read_show(&path, &is_known_drawing).expect("it was saved");
+    let slot = Slot::new(500).expect("500 is a slot");
+    assert_eq!(read.levels.state(Universe::ONE, slot).value(), Some(77));
+}
+
+#[test]
+fn without_a_file_dialog_a_path_is_typed() {
+    let mut desk = desk();
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("typed.ron");
+    finish(&mut desk, Done::NoDialog(Purpose::Save));
+    desk.get_by_label_contains("no file dialog");
+    desk.get_by_role(egui::accesskit::Role::TextInput).type_text(&path.display().to_string());
+    desk.run();
+    desk.key_press(Key::Enter);
+    desk.run();
+    wait_for_jobs(&mut desk);
+    assert!(path.is_file());
+}
