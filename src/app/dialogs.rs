@@ -132,7 +132,7 @@ fn findings_list(ui: &mut Ui, title: &str, findings: &[Finding]) -> Option<Answe
     ui.heading(title);
     ui.add_space(8.0);
     let height = ui.ctx().content_rect().height() - 180.0;
-    ScrollArea::vertical().max_height(height.max(80.0)).show(ui, |ui| {
+    tall_scroll_area(height).show(ui, |ui| {
         for (i, finding) in findings.iter().enumerate() {
             if i > 0 {
                 ui.add_space(4.0);
@@ -153,6 +153,13 @@ fn findings_list(ui: &mut Ui, title: &str, findings: &[Finding]) -> Option<Answe
         }
     });
     answer
+}
+
+/// A scroll area as high as its contents, up to `height`: a dialog is laid out before it is centred,
+/// and would offer only the room below where it was before.
+fn tall_scroll_area(height: f32) -> ScrollArea {
+    let height = height.max(80.0);
+    ScrollArea::vertical().max_height(height).min_scrolled_height(height)
 }
 
 fn one_finding(ui: &mut Ui, finding: &Finding) {
@@ -188,8 +195,8 @@ fn key_list(ui: &mut Ui) -> Option<Answer> {
     ui.set_width(820.0_f32.min(ui.ctx().content_rect().width() - 64.0));
     ui.heading("Keys");
     ui.add_space(8.0);
-    let height = (ui.ctx().content_rect().height() - 140.0).max(80.0);
-    ScrollArea::vertical().max_height(height).show(ui, |ui| {
+    let height = ui.ctx().content_rect().height() - 140.0;
+    tall_scroll_area(height).show(ui, |ui| {
         ui.columns(2, |columns| {
             for (column, groups) in
                 [&["File", "Edit", "Looks"][..], &["View", "Help"][..]].iter().enumerate()

@@ -243,8 +243,7 @@ pub fn pressed(ctx: &egui::Context) -> Vec<Action> {
 
 /// Whether Escape was pressed and nothing else made use of it. Ask after everything was drawn.
 pub fn let_go(ctx: &egui::Context) -> bool {
-    let typing = ctx.text_edit_focused();
-    !typing && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
+    ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
 }
 
 #[cfg(test)]

@@ -205,6 +205,8 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     state.take_in(&ctx);
     let mut commands = dropped(&ctx);
     let free = state.dialog.is_none() && state.renaming.is_none();
+    // Escape closes a menu or ends typing first; what is selected stays then.
+    let busy = egui::Popup::is_any_open(&ctx) || state.typing;
     if free {
         commands.extend(keys::pressed(&ctx).into_iter().map(Command::Do));
     }
@@ -216,9 +218,10 @@ pub fn window(ui: &mut Ui, state: &mut State) {
         if let Some(answer) = answer {
             state.answer(&ctx, answer);
         }
-    } else if free && keys::let_go(&ctx) {
+    } else if free && !busy && keys::let_go(&ctx) {
         commands.push(Command::Do(Action::SelectNone));
     }
+    state.typing = ctx.text_edit_focused();
     if !commands.is_empty() {
         // What was drawn in this pass is what stood before.
         ctx.request_repaint();

@@ -123,6 +123,8 @@ pub struct State {
     pub jobs: Jobs,
     /// What was said last.
     pub status: Option<Status>,
+    /// A text field had the focus when the last pass ended, so that Escape belongs to it.
+    pub typing: bool,
     /// The window may close without asking.
     pub leaving: bool,
     /// Which state of the rig the plan was made from.
@@ -159,6 +161,7 @@ impl State {
             dialog: None,
             jobs: Jobs::default(),
             status: None,
+            typing: false,
             leaving: false,
             gesture: None,
             edits: 0,

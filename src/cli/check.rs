@@ -26,7 +26,10 @@ pub(super) fn run(args: &CheckArgs) -> Result<Report, Failure> {
 
 fn check(path: &Path) -> Checked<'_> {
     let (kind, findings) = match input::read_text(path) {
-        Ok(text) => check_text(&text, input::name(path), &|name| pattern::drawing(name).is_some()),
+        Ok(text) => {
+            let known = |name: &str| pattern::drawing(name).is_some();
+            check_text(&text, input::name(path), &known)
+        }
         Err(finding) => (None, vec![finding]),
     };
     Checked { path, kind, findings }
@@ -66,7 +69,7 @@ struct CheckJson<'a> {
 #[derive(Serialize)]
 struct FileJson<'a> {
     path: String,
-    kind: Option<&'static str>,
+    kind: Option<FileKind>,
     findings: Vec<FindingJson<'a>>,
 }
 
@@ -87,7 +90,7 @@ fn machine(files: &[Checked<'_>]) -> String {
             .iter()
             .map(|file| FileJson {
                 path: file.path.display().to_string(),
-                kind: file.kind.map(kind_word),
+                kind: file.kind,
                 findings: file.findings.iter().map(finding_json).collect(),
             })
             .collect(),
@@ -95,13 +98,6 @@ fn machine(files: &[Checked<'_>]) -> String {
         warnings: count(files, Severity::Warning),
         notes: count(files, Severity::Note),
     })
-}
-
-fn kind_word(kind: FileKind) -> &'static str {
-    match kind {
-        FileKind::Profile => "profile",
-        FileKind::Show => "show",
-    }
 }
 
 fn finding_json(finding: &Finding) -> FindingJson<'_> {

@@ -103,7 +103,7 @@ fn permissions_and_links_are_kept() {
     fs::write(&path, "old").unwrap();
     fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).unwrap();
     symlink(&path, &link).unwrap();
-    write_file(&link, b"new").unwrap();
+    write_file(&link, "new".as_bytes()).unwrap();
     assert_eq!(fs::read_to_string(&path).unwrap(), "new");
     assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
     assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);

@@ -185,6 +185,29 @@ fn keys_of_a_text_field_stay_its_own() {
 }
 
 #[test]
+fn escape_ends_typing_or_a_menu_before_it_lets_the_selection_go() {
+    let mut desk = desk();
+    desk.get_by_label_contains("101 ").click();
+    desk.run();
+    desk.get_by_label("View").click();
+    desk.run();
+    desk.get_by_label_contains("Zoom in");
+    desk.key_press(Key::Escape);
+    desk.run();
+    assert!(desk.query_by_label_contains("Zoom in").is_none(), "the menu closed");
+    assert_eq!(state(&desk).selection, [0]);
+    apply(&mut desk, Command::Do(Action::Setup));
+    desk.get_by_role_and_label(Role::TextInput, "Label").focus();
+    desk.run();
+    desk.key_press(Key::Escape);
+    desk.run();
+    assert_eq!(state(&desk).selection, [0]);
+    desk.key_press(Key::Escape);
+    desk.run();
+    assert_eq!(state(&desk).selection, [0usize; 0]);
+}
+
+#[test]
 fn every_dialog_opens_and_closes_by_key() {
     let mut desk = desk();
     for (modifiers, words) in [(Modifiers::NONE, "Pointer"), (Modifiers::SHIFT, "Licence: ")] {
