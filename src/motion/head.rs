@@ -451,6 +451,13 @@ impl HeadMotion {
         self.refused
     }
 
+    /// Bytes of its state that lie apart from it: cells, emitters and wheels.
+    pub fn heap_bytes(&self) -> usize {
+        size_of_val(self.wheels.as_slice())
+            + size_of_val(self.cells.as_slice())
+            + size_of_val(self.emitters.as_slice())
+    }
+
     /// Since when it acts on the loss of the signal.
     pub fn lost_since_s(&self) -> Option<f64> {
         self.lost_since_s

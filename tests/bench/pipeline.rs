@@ -3,6 +3,9 @@
 //! `decode` is one universe of 36 fourteen-slot heads, in time for one frame; `memcpy/512` beside it copies
 //! the same frames. `picture` and `window` are 200 lit heads in a plan and a front elevation.
 //!
+//! `motion` steps heads through time: 36 of them with every slot changing, and 1000 that have been asked and
+//! are on their way. It prints the size of a head's state first.
+//!
 //! Each also prints the best of many short batches: the time that nothing else on the machine took part in.
 
 use std::collections::BTreeMap;
@@ -14,6 +17,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use glam::{DVec3, Vec2};
 use slotwright::app::canvas::{Canvas, install_fonts};
 use slotwright::decode::{Asked, Plan};
+use slotwright::motion::{HeadMotion, RigMotion};
 use slotwright::profile::Profile;
 use slotwright::rig::{Address, Aim, Fixture, Hang, InHead, Rig};
 use slotwright::stage::picture::Rect;
@@ -27,6 +31,9 @@ const FOOTPRINT: usize = 14;
 
 /// Frames decoded in turn, so that no prediction of the processor's fits them all.
 const RING: usize = 64;
+
+/// Heads stepped at once.
+const MANY_HEADS: usize = 1000;
 
 /// Lit heads in the picture.
 const LIT: usize = 200;
@@ -160,6 +167,58 @@ fn decode(c: &mut Criterion) {
     });
 }
 
+fn motion(c: &mut Criterion) {
+    let rig: Rig = (0..HEADS).map(|i| fixture(i, DVec3::Z * 6.0)).collect();
+    let plan_36 = plan(&rig);
+    let ring = ring();
+    let mut decoded = plan_36.start();
+    let mut frames = Frames::default();
+    let mut motion = RigMotion::at_rest(&rig, &plan_36, 0.0);
+    let head = motion.head(0).expect("the profile is at hand");
+    println!(
+        "state of a head: {} bytes, {} of them on the heap",
+        size_of::<HeadMotion>() + head.heap_bytes(),
+        head.heap_bytes()
+    );
+    let (mut at, mut t_s) = (0, 0.0);
+    bench(c, "motion/36x14, decode and step, every slot changes", 16, || {
+        (at, t_s) = ((at + 1) % RING, t_s + 0.025);
+        frames.universe_mut(Universe::ONE).clone_from(black_box(&ring[at]));
+        plan_36.decode(&frames, &mut decoded);
+        motion.frame(t_s, &plan_36, &frames, &decoded);
+    });
+    bench(c, "motion/36x14, decode and step, same frame", 16, || {
+        t_s += 0.025;
+        plan_36.decode(&frames, &mut decoded);
+        motion.frame(t_s, &plan_36, &frames, &decoded);
+    });
+
+    let rig: Rig = (0..MANY_HEADS).map(|i| fixture(i, DVec3::Z * 6.0)).collect();
+    let plan_many = plan(&rig);
+    let mut frames = Frames::default();
+    let universes = MANY_HEADS.div_ceil(HEADS) as u32;
+    for (universe, levels) in (1..=universes).zip(ring.iter().cycle()) {
+        let universe = Universe::new(universe).expect("few universes");
+        frames.universe_mut(universe).clone_from(levels);
+    }
+    let mut decoded = plan_many.start();
+    plan_many.decode(&frames, &mut decoded);
+    let mut motion = RigMotion::at_rest(&rig, &plan_many, 0.0);
+    motion.frame(0.0, &plan_many, &frames, &decoded);
+    let (mut t_s, mut poses) = (0.0, Vec::new());
+    bench(c, "motion/1000 heads: step", 16, || {
+        t_s += 0.001;
+        motion.advance(black_box(t_s));
+    });
+    let mut t_s = motion.now_s();
+    bench(c, "motion/1000 heads: step and every pose", 4, || {
+        t_s += 0.001;
+        motion.advance(black_box(t_s));
+        motion.fill_poses(t_s, &mut poses);
+    });
+    bench(c, "motion/1000 heads: snapshot", 1, || motion.clone());
+}
+
 /// 200 lit heads over the stage: tints on most, a pattern on every fifth.
 struct Lit {
     room: Room,
@@ -271,6 +330,6 @@ criterion_group! {
         .sample_size(30)
         .warm_up_time(Duration::from_millis(500))
         .measurement_time(Duration::from_secs(2));
-    targets = decode, picture, window
+    targets = decode, motion, picture, window
 }
 criterion_main!(benches);

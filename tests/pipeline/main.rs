@@ -6,6 +6,8 @@ mod decode_cases;
 mod entry;
 mod frame_cases;
 mod heads;
+mod motion;
+mod motion_props;
 mod picture;
 mod properties;
 mod scene;

@@ -4,6 +4,7 @@
 mod colour;
 mod dmx;
 mod geometry;
+mod motion;
 mod photometry;
 
 /// Fails with both values if they differ by more than `within`.
