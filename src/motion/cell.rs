@@ -1,7 +1,7 @@
 //! One light-emitting cell over time: dimmer, shutter, filters, colour temperature.
 
 use super::lag::{Law, Response};
-use super::model::Laws;
+use super::laws::Laws;
 use super::optics::ask_first;
 use super::pose::CellPose;
 use super::shutter::ShutterMotion;

@@ -67,8 +67,11 @@ impl Response {
         match self.law {
             Law::Step => self.to,
             Law::Rate(rate) => {
-                let gone = rate * on_s;
-                if gone >= change.abs() { self.to } else { self.from + gone.copysign(change) }
+                if t_s >= self.end_s() {
+                    self.to
+                } else {
+                    toward(self.from, self.to, rate * on_s)
+                }
             }
             Law::Lag { rise_s, fall_s } => {
                 let left = (-on_s / self.tau_s(rise_s, fall_s)).exp();
@@ -117,6 +120,12 @@ impl Response {
         };
         self.to - (sum_left(b) - sum_left(a)) / (b - a)
     }
+}
+
+/// `gone` from one number towards another, and not past it.
+pub(super) fn toward(from: f64, to: f64, gone: f64) -> f64 {
+    let change = to - from;
+    if gone >= change.abs() { to } else { from + gone.copysign(change) }
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use super::assumed;
 use super::lag::{Law, Response};
-use super::model::Laws;
+use super::laws::Laws;
 use super::phase::Phase;
 use super::pose::Pose;
 use crate::decode::Asked;

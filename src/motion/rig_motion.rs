@@ -8,7 +8,7 @@ use super::model::HeadModel;
 use super::pose::Pose;
 use crate::decode::{Asked, CompiledMode, Decoded, Override, Plan, Reading};
 use crate::rig::Rig;
-use crate::wire::{Frames, Universe};
+use crate::wire::{Frames, Levels, Universe};
 
 /// Every fixture of a rig over time. Stepping it allocates nothing. A clone is a snapshot: what the
 /// models can do is shared.
@@ -19,19 +19,29 @@ pub struct RigMotion {
     groups: Arc<[Vec<usize>]>,
     /// Room for what is asked, one for each mode.
     asked: Vec<Asked>,
+    /// What was held of each universe when the last frame came, and whether that frame changed it.
+    held: Vec<Held>,
     now_s: f64,
 }
 
 #[derive(Clone, Debug)]
 struct Entry {
     head: HeadMotion,
-    universe: Option<Universe>,
+    /// Its universe, as a place in those held; `None` without an address.
+    universe: Option<usize>,
     group: usize,
     asked: usize,
     /// Its slots as they were when it was last asked; [`NEVER_SENT`] and values.
     slots: Vec<u16>,
     /// It does what another one is asked.
     follows: bool,
+}
+
+#[derive(Clone, Debug)]
+struct Held {
+    universe: Universe,
+    levels: Levels,
+    changed: bool,
 }
 
 /// Stands for a slot that was never sent, or not asked about yet.
@@ -42,18 +52,18 @@ impl RigMotion {
     pub fn at_rest(rig: &Rig, plan: &Plan, t_s: f64) -> Self {
         let mut motion = Self { now_s: t_s, ..Self::default() };
         let mut models: BTreeMap<*const CompiledMode, (Arc<HeadModel>, usize)> = BTreeMap::new();
-        let mut groups: BTreeMap<(usize, Option<Universe>), Vec<usize>> = BTreeMap::new();
+        let mut groups: BTreeMap<(usize, Option<usize>), Vec<usize>> = BTreeMap::new();
         for (i, (fixture, planned)) in rig.iter().zip(plan.fixtures()).enumerate() {
             let Some(mode) = &planned.mode else {
                 motion.heads.push(None);
                 continue;
             };
+            let universe = planned.address.map(|address| motion.place_of(address.universe));
             let (model, asked) = models.entry(Arc::as_ptr(mode)).or_insert_with(|| {
                 motion.asked.push(Asked::for_mode(mode));
                 (Arc::new(HeadModel::new(mode)), motion.asked.len() - 1)
             });
             let seed = u64::from(fixture.id);
-            let universe = planned.address.map(|address| address.universe);
             groups.entry((*asked, universe)).or_default().push(i);
             motion.heads.push(Some(Entry {
                 head: HeadMotion::at_rest(model.clone(), &fixture.aim, &fixture.in_head, t_s, seed),
@@ -76,10 +86,31 @@ impl RigMotion {
         motion
     }
 
+    /// Where a universe is kept, which it is from now on.
+    fn place_of(&mut self, universe: Universe) -> usize {
+        let known = self.held.iter().position(|held| held.universe == universe);
+        known.unwrap_or_else(|| {
+            self.held.push(Held { universe, levels: Levels::default(), changed: false });
+            self.held.len() - 1
+        })
+    }
+
+    /// Keeps what is held of every universe, and notes which changed.
+    fn hold(&mut self, frames: &Frames) {
+        for held in &mut self.held {
+            let levels = frames.get(held.universe);
+            held.changed = levels.is_some_and(|levels| *levels != held.levels);
+            if let Some(levels) = levels.filter(|_| held.changed) {
+                held.levels.clone_from(levels);
+            }
+        }
+    }
+
     /// All heads arrived where these frames ask them to be. `decoded` must hold the same frames,
     /// through `plan`, which must be of this rig.
     pub fn arrived(rig: &Rig, plan: &Plan, frames: &Frames, decoded: &Decoded, t_s: f64) -> Self {
         let mut motion = Self::at_rest(rig, plan, t_s);
+        motion.hold(frames);
         for (i, fixture) in rig.iter().enumerate() {
             let Some(reading) = plan.reading(i, frames, decoded) else { continue };
             motion.read(i, plan, frames, decoded, &reading);
@@ -95,14 +126,20 @@ impl RigMotion {
     }
 
     /// The frames ask this from `t_s` on. `decoded` must hold the same frames, through `plan`, of which
-    /// this is. A head whose slots stand as they did costs a comparison.
+    /// this is. A universe that stands as it did costs a comparison, a head whose slots do another.
     pub fn frame(&mut self, t_s: f64, plan: &Plan, frames: &Frames, decoded: &Decoded) {
         self.now_s = self.now_s.max(t_s);
+        self.hold(frames);
         for i in 0..self.heads.len() {
             let Some(Some(entry)) = self.heads.get_mut(i) else { continue };
+            let changed = entry.universe.is_some_and(|place| self.held[place].changed);
+            let again = entry.follows || entry.head.lost_since_s().is_some();
+            if !changed && !again {
+                entry.head.heard(t_s);
+                continue;
+            }
             let Some(reading) = plan.reading(i, frames, decoded) else { continue };
-            let lost = entry.head.lost_since_s().is_some();
-            if !entry.keep(&reading) && !entry.follows && !lost {
+            if !entry.keep(&reading) && !again {
                 entry.head.heard(t_s);
                 continue;
             }
@@ -147,8 +184,11 @@ impl RigMotion {
 
     /// No frame has come for a universe since the one at `last_s`: see [`HeadMotion::lost`].
     pub fn lost(&mut self, universe: Universe, last_s: f64) {
+        let Some(place) = self.held.iter().position(|held| held.universe == universe) else {
+            return;
+        };
         for entry in self.heads.iter_mut().flatten() {
-            if entry.universe == Some(universe) {
+            if entry.universe == Some(place) {
                 entry.head.lost(last_s);
             }
         }

@@ -1,7 +1,7 @@
 //! How what stands in a wheel's slot is turned over time: to an angle, or without end.
 
 use super::axis::wrapped;
-use super::wheel::toward;
+use super::lag::toward;
 use crate::decode::TurnAsk;
 
 /// Degrees a second of one revolution a minute.
@@ -44,6 +44,7 @@ impl TurnMotion {
     fn raw(&self, t_s: f64, rate_deg_s: f64) -> f64 {
         let on_s = (t_s - self.start_s).max(0.0);
         match self.ask {
+            TurnAsk::To { deg } if self.arrives_s(rate_deg_s).is_some_and(|s| t_s >= s) => deg,
             TurnAsk::To { deg } => toward(self.from_deg, deg, rate_deg_s * on_s),
             TurnAsk::Spin { rpm } => self.from_deg + DEG_S_PER_RPM * rpm * on_s,
             TurnAsk::Unasked | TurnAsk::Stay => self.from_deg,

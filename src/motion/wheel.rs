@@ -3,6 +3,7 @@
 use std::f64::consts::TAU;
 
 use super::assumed;
+use super::lag::toward;
 use super::phase::{Phase, mixed};
 use super::turn::TurnMotion;
 use crate::decode::WheelPlace;
@@ -201,10 +202,4 @@ impl WheelMotion {
     pub fn moves(&self, t_s: f64, wheel: &WheelLimits) -> bool {
         self.arrives_s(wheel).is_some_and(|end_s| t_s < end_s)
     }
-}
-
-/// `gone` from one number towards another, and not past it.
-pub(super) fn toward(from: f64, to: f64, gone: f64) -> f64 {
-    let change = to - from;
-    if gone >= change.abs() { to } else { from + gone.copysign(change) }
 }

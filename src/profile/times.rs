@@ -113,3 +113,48 @@ pub enum Loss {
         values: BTreeMap<String, u32>,
     },
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::profile::{parse_profile, to_ron};
+
+    /// A profile with these fields besides what every one has.
+    fn read(more: &str) -> Result<crate::profile::Profile, String> {
+        let text = format!(
+            r#"(maker: "Neutral", model: "TIMES", head: Fixed,
+                source: White(flux_lm: 1.0, cct_k: 3000.0), optics: (beam_deg: 1.0, field_deg: 2.0),
+                {more}
+                modes: [(name: "one", slots: 1, channels: [
+                    (name: "Dimmer", at: [1], ranges: [(from: 0, to: 255, does: Dimmer(percent: (0.0, 100.0)))]),
+                ])])"#
+        );
+        let profile = parse_profile(&text, None, &|_| true);
+        profile.map(|(profile, _)| profile).map_err(|findings| findings.to_string())
+    }
+
+    #[test]
+    fn times_and_loss_are_read_and_written_back() {
+        let profile = read(
+            r#"times: (zoom_s: 0.8, fall_s: 0.3),
+               on_loss: (after_s: 1.0, does: Standby(fade_s: 2.0, values: {"Dimmer": 51})),"#,
+        )
+        .unwrap();
+        assert_eq!((profile.times.zoom_s, profile.times.rise_s), (Some(0.8), None));
+        let (again, _) = parse_profile(&to_ron(&profile), None, &|_| true).unwrap();
+        assert_eq!(again, profile);
+    }
+
+    #[test]
+    fn what_makes_no_sense_is_refused_at_its_place() {
+        for (more, what) in [
+            ("times: (zoom_s: -1.0),", "line 3, column 33: times: error: `-1` makes no sense"),
+            ("on_loss: (after_s: 1e9),", "on_loss: error: `1000000000` makes no sense"),
+            (r#"on_loss: (does: Standby(values: {"Dimer": 1})),"#, "no mode has a channel `Dimer`"),
+            (r#"on_loss: (does: Standby(values: {"Dimmer": 256})),"#, "`256` is more than"),
+            ("times: (zom_s: 1.0),", "zom_s"),
+        ] {
+            let error = read(more).unwrap_err();
+            assert!(error.contains(what), "{error}");
+        }
+    }
+}

@@ -1,4 +1,4 @@
-//! Decoding allocates nothing. Its own test binary, since counting needs an allocator of its own.
+//! Decoding and stepping allocate nothing. Its own test binary, since counting needs an allocator of its own.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -6,6 +6,7 @@ use std::sync::Arc;
 use allocation_counter::measure;
 use glam::DVec3;
 use slotwright::decode::{Asked, Plan};
+use slotwright::motion::RigMotion;
 use slotwright::profile::Profile;
 use slotwright::rig::{Address, Aim, Fixture, Hang, InHead, Rig};
 use slotwright::wire::{Frame, Frames, SLOTS, Slot, Universe};
@@ -59,6 +60,7 @@ fn levels(turn: usize) -> Vec<u8> {
 }
 
 struct Bench {
+    rig: Rig,
     plan: Plan,
     frames: Frames,
     asked: Vec<Asked>,
@@ -79,7 +81,7 @@ impl Bench {
         for universe in [1, 2] {
             frames.universe_mut(Universe::new(universe).expect("1 or 2"));
         }
-        Self { plan, frames, asked }
+        Self { rig, plan, frames, asked }
     }
 
     fn send(&mut self, frame: &Frame) {
@@ -138,4 +140,33 @@ fn reading_what_is_asked_allocates_nothing() {
         }
     }
     assert!(read > running, "{read} readings without a program, {running} with one");
+}
+
+#[test]
+fn stepping_through_changing_frames_allocates_nothing() {
+    let mut bench = Bench::new();
+    let mut decoded = bench.plan.start();
+    let mut motion = RigMotion::at_rest(&bench.rig, &bench.plan, 0.0);
+    let mut poses = motion.poses_at(0.0);
+    let (mut stepped, mut with_program, mut t_s) = (0, 0, 0.0);
+    for frame in frames((0..200).map(|_| SLOTS)) {
+        bench.send(&frame);
+        bench.plan.decode(&bench.frames, &mut decoded);
+        t_s += 0.8;
+        let counted = measure(|| motion.frame(t_s, &bench.plan, &bench.frames, &decoded));
+        // Only the name of a program is copied, when one starts or stops.
+        with_program += counted.count_total;
+        let counted = measure(|| motion.advance(t_s + 0.7));
+        assert_eq!(counted.count_total, 0, "{counted:?}");
+        motion.fill_poses(t_s + 0.7, &mut poses);
+        let counted = measure(|| motion.fill_poses(t_s + 0.75, &mut poses));
+        assert_eq!(counted.count_total, 0, "{counted:?}");
+        // The same frame again is a step without anything new.
+        let counted = measure(|| motion.frame(t_s + 0.75, &bench.plan, &bench.frames, &decoded));
+        assert_eq!(counted.count_total, 0, "{counted:?}");
+        stepped += poses.iter().flatten().filter(|pose| pose.overridden_by.is_none()).count();
+    }
+    let programs = (poses.len() * 200 - stepped) as u64;
+    // Reading one copies two names, keeping it two more.
+    assert!(with_program <= 6 * programs, "{with_program} for {programs} programs");
 }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use slotwright::motion::wheel::both_ways_s;
-use slotwright::motion::{HeadModel, HeadMotion, Lamp, Pose, RigMotion, compare};
+use slotwright::motion::{HeadModel, HeadMotion, Lamp, Part, Pose, RigMotion, compare};
 use slotwright::profile::effect::Switch;
 use slotwright::profile::{Loss, OnLoss, Profile};
 use slotwright::rig::{Aim, InHead};
@@ -162,9 +162,13 @@ fn a_wheel_goes_the_way_its_profile_says() {
 #[test]
 fn what_a_profile_does_not_say_is_named_as_assumed() {
     let course = Course::arrived(&alder(), &ALDER_LIT);
-    let assumed = course.head().model().assumed.join(", ");
-    assert!(assumed.contains("wheel `colour`") && assumed.contains("zoom"), "{assumed}");
-    assert!(!assumed.contains("pan") && !assumed.contains("cool-down"), "{assumed}");
+    let model = course.head().model();
+    let assumed: Vec<&str> = model.assumed.iter().map(|(_, what)| what.as_str()).collect();
+    assert!(assumed.contains(&"move time or way round of wheel `colour`"), "{assumed:?}");
+    assert!(assumed.contains(&"zoom time") && assumed.contains(&"strike time"), "{assumed:?}");
+    assert!(!assumed.contains(&"cool-down time"), "{assumed:?}");
+    assert!(model.is_estimate(Part::Wheel(0)) && model.is_estimate(Part::Optics));
+    assert!(!model.is_estimate(Part::Aim) && !model.is_estimate(Part::Control));
 }
 
 #[test]
