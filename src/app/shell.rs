@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 
 use super::command::Command;
-use super::keys::{self, Action};
+use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
 use super::reading::{ReadingInput, reading_panel};
@@ -206,9 +206,9 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     let mut commands = dropped(&ctx);
     let free = state.dialog.is_none() && state.renaming.is_none();
     // Escape closes a menu or ends typing first; what is selected stays then.
-    let busy = egui::Popup::is_any_open(&ctx) || state.typing;
+    let busy = egui::Popup::is_any_open(&ctx) || state.holder != Holder::Nobody;
     if free {
-        commands.extend(keys::pressed(&ctx).into_iter().map(Command::Do));
+        commands.extend(keys::pressed(&ctx, state.holder).into_iter().map(Command::Do));
     }
     panels(ui, state, &mut commands);
     if let Some(mut dialog) = state.dialog.take() {
@@ -221,7 +221,11 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     } else if free && !busy && keys::let_go(&ctx) {
         commands.push(Command::Do(Action::SelectNone));
     }
-    state.typing = ctx.text_edit_focused();
+    state.holder = match (ctx.text_edit_focused(), state.slots.focused) {
+        (true, _) => Holder::Text,
+        (false, true) => Holder::Slots,
+        (false, false) => Holder::Nobody,
+    };
     if !commands.is_empty() {
         // What was drawn in this pass is what stood before.
         ctx.request_repaint();

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use super::command::{Command, How};
 use super::dialogs::{Answer, Dialog, Then};
 use super::files::{Done, Jobs, Purpose, is_known_drawing, typed_path};
-use super::keys::Action;
+use super::keys::{Action, Holder};
 use super::lists::Renaming;
 use super::reading::ReadingState;
 use super::setup::SetupState;
@@ -123,8 +123,8 @@ pub struct State {
     pub jobs: Jobs,
     /// What was said last.
     pub status: Option<Status>,
-    /// A text field had the focus when the last pass ended, so that Escape belongs to it.
-    pub typing: bool,
+    /// Who had the keyboard when the last pass ended, and so whom a key now is for.
+    pub holder: Holder,
     /// The window may close without asking.
     pub leaving: bool,
     /// Which state of the rig the plan was made from.
@@ -161,7 +161,7 @@ impl State {
             dialog: None,
             jobs: Jobs::default(),
             status: None,
-            typing: false,
+            holder: Holder::Nobody,
             leaving: false,
             gesture: None,
             edits: 0,
