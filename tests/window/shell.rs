@@ -73,6 +73,7 @@ fn a_look_is_recalled_and_undone() {
     desk.run();
     assert_eq!(state(&desk).show().levels, before);
     assert!(!state(&desk).document.is_dirty());
+    assert_eq!(state(&desk).look, Some(0), "the slots stand at the first look again");
     desk.key_press_modifiers(Modifiers::COMMAND, Key::Y);
     desk.run();
     assert!(!state(&desk).differs_from(2));
