@@ -21,6 +21,7 @@
 //! * No stage up to [`stage::Picture`] touches a file, a socket, a clock or the window.
 
 pub mod app;
+pub mod cli;
 pub mod decode;
 pub mod finding;
 pub mod light;

@@ -3,7 +3,7 @@
 use super::asked::Asked;
 use super::compile::{CompiledChannel, CompiledMode, CompiledRange};
 use super::plan::{Decoded, PlannedFixture};
-use crate::wire::{Frames, Slot, SlotState};
+use crate::wire::{Frames, Levels, Slot, SlotState};
 
 /// How a channel's value came to be held.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,7 +34,8 @@ pub struct Reading<'a> {
     fixture: &'a PlannedFixture,
     /// The fixture's compiled mode.
     pub mode: &'a CompiledMode,
-    frames: &'a Frames,
+    /// What is held of the fixture's universe; `None` where nothing was ever heard of it.
+    levels: Option<&'a Levels>,
     decoded: &'a Decoded,
 }
 
@@ -78,7 +79,8 @@ impl<'a> Reading<'a> {
         frames: &'a Frames,
         decoded: &'a Decoded,
     ) -> Self {
-        Self { fixture, mode, frames, decoded }
+        let levels = fixture.address.and_then(|address| frames.get(address.universe));
+        Self { fixture, mode, levels, decoded }
     }
 
     /// The slot of the universe at `offset` (from 1), or `None` past its end.
@@ -88,8 +90,8 @@ impl<'a> Reading<'a> {
 
     /// What is held of a slot at `offset`.
     pub fn slot_state(&self, offset: u16) -> Option<SlotState> {
-        let address = self.fixture.address?;
-        Some(self.frames.state(address.universe, address.slot_at(offset)?))
+        let slot = self.slot(offset)?;
+        Some(self.levels.map_or(SlotState::NeverSent, |levels| levels.state(slot)))
     }
 
     /// The value of a channel.

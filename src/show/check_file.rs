@@ -2,14 +2,17 @@
 
 use std::path::Path;
 
-use super::disk::read_text;
+use serde::Serialize;
+
 use super::read::parse;
-use crate::finding::{Finding, Severity};
+use crate::finding::{Finding, Place, Severity};
 use crate::profile::place::top_fields;
+use crate::profile::ron_text::from_ron;
 use crate::profile::{KnownDrawing, parse_profile};
 
 /// What a file holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum FileKind {
     /// A profile.
     Profile,
@@ -18,33 +21,50 @@ pub enum FileKind {
 }
 
 impl FileKind {
-    /// What a text is most likely meant to hold, by the names of its outermost fields. A text that
-    /// names none of either kind is taken for a show.
-    pub fn of(text: &str) -> Self {
+    /// What a text is most likely meant to hold, by the names of its outermost fields. `None` for a
+    /// text that names none of either kind.
+    pub fn of(text: &str) -> Option<Self> {
         let names = top_fields(text);
         let count = |of: &[&str]| names.iter().filter(|name| of.contains(&name.as_str())).count();
         let profile = count(&["maker", "model", "head", "source", "optics", "wheels", "modes"]);
-        let show = count(&["format", "name", "room", "fixtures", "looks", "levels"]);
-        if profile > show { Self::Profile } else { Self::Show }
+        let show = count(&["format", "room", "fixtures", "looks", "levels"]);
+        match (profile, show) {
+            (0, 0) => None,
+            (profile, show) if profile > show => Some(Self::Profile),
+            _ => Some(Self::Show),
+        }
     }
 }
 
-/// Everything there is to say about a profile or show file. Heads on the same slots, with which a
-/// show can still be opened, are an error here.
-pub fn check_file(path: &Path, known_drawing: KnownDrawing<'_>) -> Vec<Finding> {
-    let text = match read_text(path) {
-        Ok(text) => text,
-        Err(finding) => return vec![finding],
+/// Everything there is to say about the text of a profile or show file. Heads on the same slots,
+/// with which a show can still be opened, are an error here.
+pub fn check_text(
+    text: &str,
+    file: &Path,
+    known_drawing: KnownDrawing<'_>,
+) -> (Option<FileKind>, Vec<Finding>) {
+    let kind = FileKind::of(text);
+    let found = match kind {
+        Some(FileKind::Profile) => {
+            parse_profile(text, Some(file), known_drawing).map(|(_, found)| found)
+        }
+        Some(FileKind::Show) => {
+            parse(text, Some(file), known_drawing, Severity::Error).map(|(_, found)| found)
+        }
+        None => Ok(vec![neither(text, file)]),
     };
-    match FileKind::of(&text) {
-        FileKind::Profile => {
-            parse_profile(&text, Some(path), known_drawing).map(|(_, found)| found)
-        }
-        FileKind::Show => {
-            parse(&text, Some(path), known_drawing, Severity::Error).map(|(_, found)| found)
-        }
-    }
-    .unwrap_or_else(|findings| findings.0)
+    (kind, found.unwrap_or_else(|findings| findings.0))
+}
+
+/// A text that is no RON at all gets the reader's own words for what is wrong with it.
+fn neither(text: &str, file: &Path) -> Finding {
+    from_ron::<serde::de::IgnoredAny>(text, Some(file)).err().unwrap_or_else(|| {
+        Finding::error(
+            Place::file(file),
+            "this is neither a profile nor a show",
+            "a profile names its `maker`, a show its `format` and `fixtures`",
+        )
+    })
 }
 
 #[cfg(test)]
@@ -53,21 +73,21 @@ mod tests {
 
     #[test]
     fn a_file_is_told_by_the_names_of_its_fields() {
-        assert_eq!(
-            FileKind::of("(maker: \"A\", model: \"B\", modes: [(name: \"x\""),
-            FileKind::Profile
-        );
-        assert_eq!(
-            FileKind::of("// A show.\n(name: \"A\", fixtures: [(modes: 1, maker: 2)])"),
-            FileKind::Show
-        );
-        assert_eq!(FileKind::of("nothing"), FileKind::Show);
+        for (text, kind) in [
+            ("(maker: \"A\", model: \"B\", modes: [(name: ", Some(FileKind::Profile)),
+            ("(mkaer: \"A\", modes: [])", Some(FileKind::Profile)),
+            ("// A show.\n(name: \"A\", fixtures: [(modes: 1, maker: 2)])", Some(FileKind::Show)),
+            ("#![enable(implicit_some)]\n(fixtures: [])", Some(FileKind::Show)),
+            ("(name: \"maker: x\")", None),
+            ("[1, 2]", None),
+            ("", None),
+        ] {
+            assert_eq!(FileKind::of(text), kind, "{text}");
+        }
     }
 
     #[test]
     fn heads_on_the_same_slots_are_an_error() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("show.ron");
         let head = |id: u8, slot: u8| {
             format!(
                 "(id: {id}, profile: \"Tarnfell S1 Spot\", mode: \"compact\", universe: 1, \
@@ -75,8 +95,7 @@ mod tests {
             )
         };
         let text = format!("(format: 1, name: \"x\", fixtures: [{}{}])", head(1, 1), head(2, 5));
-        std::fs::write(&path, text).unwrap();
-        let found = check_file(&path, &|_| true);
+        let (_, found) = check_text(&text, Path::new("show.ron"), &|_| true);
         assert!(found[0].what.starts_with("slots 5..16 of universe 1 belong to fixture 1 too"));
         assert_eq!(found[0].severity, Severity::Error);
     }

@@ -1,4 +1,4 @@
-//! Reading and writing whole text files, with a plain sentence for everything that can go wrong.
+//! Reading and writing whole files, with a plain sentence for everything that can go wrong.
 
 use std::fs::{self, File};
 use std::io::{self, ErrorKind, Read as _, Write as _};
@@ -51,13 +51,13 @@ pub fn text_of(bytes: Vec<u8>, path: &Path) -> Result<String, Finding> {
     })
 }
 
-/// Writes a text file as a whole or not at all: beside the old one first, then onto the disk, then
-/// in its place. The permissions of an old file are kept.
+/// Writes a file as a whole or not at all: beside the old one first, then onto the disk, then in its
+/// place. The permissions of an old file are kept.
 ///
 /// # Errors
 ///
 /// Any step failed; the old file is whole then.
-pub fn write_text(path: &Path, text: &str) -> Result<(), Finding> {
+pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
     let failed = |step: &str, error: &io::Error| {
         let mend = match error.kind() {
             ErrorKind::NotFound => "save it into a folder that is there",
@@ -87,8 +87,8 @@ pub fn write_text(path: &Path, text: &str) -> Result<(), Finding> {
     let mut aside = builder
         .tempfile_in(folder)
         .map_err(|error| failed("the file cannot be written beside the old one", &error))?;
-    let written = aside.write_all(text.as_bytes()).and_then(|()| aside.as_file().sync_all());
-    written.map_err(|error| failed("the text cannot be written", &error))?;
+    let written = aside.write_all(bytes).and_then(|()| aside.as_file().sync_all());
+    written.map_err(|error| failed("the file cannot be written", &error))?;
     if let Some(old) = old {
         let kept = aside.as_file().set_permissions(old.permissions());
         kept.map_err(|error| failed("the permissions cannot be kept", &error))?;
@@ -96,7 +96,7 @@ pub fn write_text(path: &Path, text: &str) -> Result<(), Finding> {
     aside
         .persist(&target)
         .map_err(|error| failed("the new file cannot take the old one's place", &error.error))?;
-    // The text is in its place now; a folder that cannot be synced makes it no less saved.
+    // The file is in its place now; a folder that cannot be synced makes it no less saved.
     if let Ok(folder) = File::open(folder) {
         let _ = folder.sync_all();
     }

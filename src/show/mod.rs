@@ -11,7 +11,7 @@ mod own_profiles;
 pub mod read;
 pub mod write;
 
-pub use check_file::{FileKind, check_file};
+pub use check_file::{FileKind, check_text};
 pub use document::Document;
 pub use edit::Edit;
 pub use model::{Look, Show};

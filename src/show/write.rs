@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::disk::write_text;
+use super::disk::write_file;
 use super::file::{FORMAT, FixtureFile, LookFile, RunFile, ShowFile, UniversesFile};
 use super::model::Show;
 use crate::finding::Finding;
@@ -40,7 +40,7 @@ pub fn to_ron(show: &Show) -> String {
 ///
 /// The file could not be written; the old one is whole then.
 pub fn save_show(path: &Path, show: &Show) -> Result<(), Finding> {
-    write_text(path, &to_ron(show))
+    write_file(path, to_ron(show).as_bytes())
 }
 
 fn fixture(fixture: &Fixture) -> FixtureFile {

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use slotwright::show::disk::{MOST_BYTES, read_text, write_text};
+use slotwright::show::disk::{MOST_BYTES, read_text, write_file};
 use slotwright::show::{Document, demo_show, read_show, save_show};
 
 #[track_caller]
@@ -103,7 +103,7 @@ fn permissions_and_links_are_kept() {
     fs::write(&path, "old").unwrap();
     fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).unwrap();
     symlink(&path, &link).unwrap();
-    write_text(&link, "new").unwrap();
+    write_file(&link, "new".as_bytes()).unwrap();
     assert_eq!(fs::read_to_string(&path).unwrap(), "new");
     assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
     assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);

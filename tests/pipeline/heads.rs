@@ -96,7 +96,7 @@ impl Stage {
 
     /// One fixture of the profile's first mode at slot 1.
     pub fn one(profile: &Arc<Profile>) -> Self {
-        Self::of(&[profile.clone()], vec![fixture(profile, 1, 1)])
+        Self::of(std::slice::from_ref(profile), vec![fixture(profile, 1, 1)])
     }
 
     /// One fixture at slot 1 to which these levels were sent.

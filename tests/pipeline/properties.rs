@@ -339,7 +339,7 @@ proptest! {
         by in 1u8..=255,
     ) {
         let rig = firsts.iter().enumerate().map(|(i, first)| fixture(&profile, i as u32 + 1, *first));
-        let mut stage = Stage::of(&[profile.clone()], rig.collect());
+        let mut stage = Stage::of(std::slice::from_ref(&profile), rig.collect());
         stage.send(&Frame::levels(values.as_slice()).expect("512 slots"));
         let before = everything(&stage);
         let slot = Slot::new(slot).expect("1 to 512");
@@ -376,7 +376,7 @@ proptest! {
     ) {
         let profile = still(FOOTPRINT, "", "");
         let rig = firsts.iter().enumerate().map(|(i, first)| fixture(&profile, i as u32 + 1, *first));
-        let stage = Stage::of(&[profile.clone()], rig.collect());
+        let stage = Stage::of(std::slice::from_ref(&profile), rig.collect());
         for slot in slots {
             let covers = |first: &u16| (*first..*first + FOOTPRINT).contains(&slot);
             let expected: Vec<usize> =

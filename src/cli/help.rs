@@ -1,0 +1,94 @@
+//! The long texts of `slotwright help`.
+
+/// Below the list of commands.
+pub const TOP: &str = "\
+Examples:
+  slotwright                               open the window on the demo show
+  slotwright my-show.ron                   open the window on a show
+  slotwright read --fixture 101            what the demo show asks of fixture 101
+  slotwright read my-show.ron --frame desk.txt --universe 2
+  slotwright draw --out stage.png          draw the stage to a file
+  slotwright check my-show.ron             look for mistakes
+
+Exit codes: 0 good, 1 a bad file or an error found by a check, 2 wrong usage.
+
+Slotwright previews; it does not certify. Where light, weight or power could hurt somebody, follow
+the local codes, the fixture's manual and a competent person.";
+
+/// What a frame file is. Stands in the help of every command that takes one.
+macro_rules! frames {
+    () => {
+        "\
+Frame files:
+  A frame file is plain text in one of two forms. `#` begins a comment in both.
+
+  Values: up to 512 decimal values, 0..255, separated by blanks, commas or line ends. The first is
+  slot 1. `--universe N` says whose they are. Where there are 513 values, the first is the start
+  code: this is said, and a start code other than 0 carries no levels (ANSI E1.11, 8.5.1).
+      255 0 128 64
+      12, 12, 12
+
+  Slots: CSV lines of universe, slot and value. A first line `universe,slot,value` makes it this
+  form for certain. Only the slots that are named count as sent.
+      universe,slot,value
+      1,17,128
+      2,1,255
+
+Not sent is not 0:
+  A slot that no frame ever reached is `not sent`: nothing is known of it, and the light shown
+  takes its channel to stand as it does at rest. A slot that an earlier frame reached and the last
+  one did not is `kept`: it holds what it had."
+    };
+}
+
+/// Below the options of `draw`.
+pub const FRAMES: &str = frames!();
+
+/// Below the options of `read`.
+pub const READ: &str = concat!(
+    frames!(),
+    "
+
+Columns of the table:
+  slots   the channel's slots in the universe, coarse first
+  value   the bytes of those slots, and the number that they make together
+  range   first and last value of the range that the number lies in, and what the chart calls it
+  asked   what that asks of the fixture, in physical units
+
+JSON (`--json`):
+  {show, fixtures: [{id, label, profile, mode, universe, address,
+    channels: [{name, slots, value, held, range: {from, to, label}, effect, physical, unit}],
+    asked}]}
+
+  universe, address   numbers; null while the fixture is not patched
+  slots               the channel's slots in the universe, coarse first; a slot past 512 is null
+  value               the channel's slots as one number, coarse first (0..255 for one slot, 0..65535
+                      for two, and so on); null when it is not known
+  held                `sent`; `kept` from an earlier frame; `never_sent`; `no_slot` (not patched, or
+                      past slot 512)
+  range               from and to at the same resolution as the value; null when the value is in no
+                      range or not known
+  effect              what the range does: `pan`, `dimmer`, `strobe`, `slot`, ...; null as range is
+  physical, unit      what is asked, in `deg`, `%`, `Hz`, `rpm`, `deg/s`, `s`, `K` or `slot` (a place
+                      on a wheel, from 1); null for an effect without a number, such as `open`
+  asked               the same for the whole fixture, typed: pan, tilt, aim_speed, cells, wheels,
+                      zoom_deg, focus, iris, frost, blades, commands, overridden_by and more. What no
+                      channel asks is `unasked` or null. `taken_at_rest` lists the channels, counted
+                      from 0, that have no value or one in no range. Null where the profile or mode
+                      is not to be had.
+  Names may be added in later versions; none of these will change its meaning."
+);
+
+/// Below the options of `check`.
+pub const CHECK: &str = "\
+A file is told to be a profile by its `maker`, or a show by its `format` or `fixtures`.
+
+Each finding is one line: file:line:column, what it is about, how much it matters, what was found
+and what would be right. `error` cannot work as written and makes the exit code 1; `warning` is
+legal and will surprise somebody; `note` is worth knowing.
+
+JSON (`--json`):
+  {files: [{path, kind, findings: [{severity, file, line, column, item, what, mend}]}],
+   errors, warnings, notes}
+  kind is `profile`, `show` or null; file, line, column and item are null where not known; line and
+  column count from 1, columns in characters; mend is empty where nothing is to be done.";
