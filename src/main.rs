@@ -1,8 +1,10 @@
 //! Draws and reads DMX512 lighting rigs offline: the window and the command line.
 
 use std::process::ExitCode;
+use std::time::Duration;
 
 use clap::Parser as _;
+use slotwright::app::{WindowOptions, run_window};
 use slotwright::cli::{self, Cli, args::WindowArgs};
 
 fn main() -> ExitCode {
@@ -24,5 +26,13 @@ fn open_window(args: WindowArgs) -> ExitCode {
     {
         return cli::usage_error(&finding);
     }
-    cli::without_window(args.show.as_deref(), "there is no display to open a window on")
+    let options = WindowOptions {
+        show: args.show.clone(),
+        exit_after: args.exit_after.and_then(|s| Duration::try_from_secs_f64(s).ok()),
+        screenshot: args.screenshot,
+    };
+    match run_window(options) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => cli::without_window(args.show.as_deref(), &error.to_string()),
+    }
 }
