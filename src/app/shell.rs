@@ -64,7 +64,9 @@ impl From<eframe::Error> for WindowError {
             eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => {
                 // Before the reason stands the place in the library's source, which helps nobody.
                 let words = error.to_string();
-                Self::NoDisplay(words.rsplit(": ").next().unwrap_or(&words).to_owned())
+                Self::NoDisplay(
+                    words.rsplit(": ").next().unwrap_or(&words).trim_end_matches('.').to_owned(),
+                )
             }
             _ => Self::NoGraphics(error.to_string()),
         }
