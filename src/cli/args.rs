@@ -56,15 +56,15 @@ pub struct FrameArgs {
     pub show: Option<PathBuf>,
     /// Frame file to apply, `-` for standard input; may be given again, applied in order
     ///
-    /// With a frame and no `--look`, every slot starts as never sent, so that only what the frames
-    /// carry is known. Example: `--frame desk.txt`.
-    #[arg(long = "frame", value_name = "FILE")]
+    /// With a frame and no `--look`, every slot starts as never sent, so that only what the
+    /// frames carry is known. Example: `--frame desk.txt`.
+    #[arg(long = "frame", value_name = "FILE", verbatim_doc_comment)]
     pub frames: Vec<PathBuf>,
     /// Universe of the frame files that do not say, 1..63999 [default: 1]
     ///
-    /// Give it once for all frame files, or once for each in the same order. Example:
-    /// `--frame a.txt --universe 1 --frame b.txt --universe 2`.
-    #[arg(long = "universe", value_name = "N", value_parser = universe)]
+    /// Give it once for all frame files, or once for each in the same order.
+    /// Example: `--frame a.txt --universe 1 --frame b.txt --universe 2`.
+    #[arg(long = "universe", value_name = "N", value_parser = universe, verbatim_doc_comment)]
     pub universes: Vec<Universe>,
     /// Set one slot after everything else: universe 1..63999, slot 1..512, value 0..255
     ///
@@ -73,9 +73,9 @@ pub struct FrameArgs {
     pub slots: Vec<SlotSetting>,
     /// Start from a look of the show, by its name
     ///
-    /// Example: `--look "Harbour dawn"`. Without it and without a frame, the slots stand as the show
-    /// file left them.
-    #[arg(long, value_name = "NAME")]
+    /// Example: `--look "Harbour dawn"`. Without it and without a frame, the slots stand as the
+    /// show file left them.
+    #[arg(long, value_name = "NAME", verbatim_doc_comment)]
     pub look: Option<String>,
 }
 
@@ -118,7 +118,7 @@ pub struct DrawArgs {
     )]
     pub exposure: f64,
     /// Haze: percent of the light scattered in each metre, 0..100 [default: 5]
-    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    #[arg(long, value_name = "PERCENT", value_parser = percent, allow_negative_numbers = true)]
     pub haze: Option<f64>,
     /// Mark this fixture, by its number; may be given again. Example: `--fixture 101`
     #[arg(long = "fixture", value_name = "ID")]
@@ -128,7 +128,7 @@ pub struct DrawArgs {
 /// What `check` takes.
 #[derive(Args, Debug)]
 pub struct CheckArgs {
-    /// Profile or show files, in RON
+    /// Profile or show files, in RON; `-` for standard input
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
     /// Print JSON instead of lines; its form is described in `slotwright help check`

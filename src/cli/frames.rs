@@ -5,7 +5,7 @@ use std::path::Path;
 use super::args::FrameArgs;
 use super::{Failure, input};
 use crate::decode::{Decoded, Plan};
-use crate::finding::{Finding, Place, listed, nearest};
+use crate::finding::{Finding, Place, Severity, listed, nearest};
 use crate::light::pattern;
 use crate::rig::FixtureId;
 use crate::show::{Show, demo_show, read_show};
@@ -83,8 +83,11 @@ fn load_show(path: Option<&Path>) -> Result<(Show, Vec<Finding>), Failure> {
         None => Ok((demo_show(&known)?, Vec::new())),
         Some(path) => {
             let (show, mut said) = read_show(path, &known)?;
-            // Notes are for `check`; here they would bury what the frame asks.
-            said.retain(|finding| finding.severity > crate::finding::Severity::Note);
+            // What the show gets wrong can explain a reading. The rest is for `check`: here it would
+            // bury what the frame asks.
+            said.retain(|finding| {
+                finding.severity > Severity::Note && finding.place.file.as_deref() == Some(path)
+            });
             Ok((show, said))
         }
     }
@@ -97,11 +100,15 @@ fn universes(args: &FrameArgs) -> Result<Vec<Option<Universe>>, Failure> {
         [] => Ok(vec![None; files]),
         [one] if files > 0 => Ok(vec![Some(*one); files]),
         all if all.len() == files => Ok(all.iter().copied().map(Some).collect()),
-        all => Err(Failure::Usage(Finding::error(
-            Place::item("--universe"),
-            format!("{} universes for {files} frame files", all.len()),
-            "give it once for all of them, or once for each in the same order",
-        ))),
+        all => {
+            let what = match files {
+                0 => "a universe is given, and no frame file that it could be of".to_owned(),
+                1 => format!("{} universes are given for one frame file", all.len()),
+                _ => format!("{} universes are given for {files} frame files", all.len()),
+            };
+            let mend = "give it once for all --frame files, or once for each in the same order";
+            Err(Failure::Usage(Finding::error(Place::item("--universe"), what, mend)))
+        }
     }
 }
 

@@ -50,10 +50,11 @@ pub const READ: &str = concat!(
     "
 
 Columns of the table:
-  slots   the channel's slots in the universe, coarse first
-  value   the bytes of those slots, and the number that they make together
-  range   first and last value of the range that the number lies in, and what the chart calls it
-  asked   what that asks of the fixture, in physical units
+  slots          the channel's slots in the universe, coarse first
+  value          the bytes of those slots, and the number that they make together
+  range          first and last value of the range that the number lies in
+  what it does   that range in the words of the chart
+  asked          the number that it asks for, in physical units; nothing where there is none
 
 JSON (`--json`):
   {show, fixtures: [{id, label, profile, mode, universe, address,
@@ -71,17 +72,32 @@ JSON (`--json`):
   effect              what the range does: `pan`, `dimmer`, `strobe`, `slot`, ...; null as range is
   physical, unit      what is asked, in `deg`, `%`, `Hz`, `rpm`, `deg/s`, `s`, `K` or `slot` (a place
                       on a wheel, from 1); null for an effect without a number, such as `open`
-  asked               the same for the whole fixture, typed: pan, tilt, aim_speed, cells, wheels,
-                      zoom_deg, focus, iris, frost, blades, commands, overridden_by and more. What no
-                      channel asks is `unasked` or null. `taken_at_rest` lists the channels, counted
-                      from 0, that have no value or one in no range. Null where the profile or mode
-                      is not to be had.
+  asked               the same for the whole fixture, typed; null where the profile or mode is not to
+                      be had
+
+  What `asked` holds; shares are 0..1, and what no channel asks is \"unasked\" or null:
+    pan, tilt           \"unasked\", {to: {deg}}, {spin: {rpm}} or \"stay\"
+    aim_speed           \"unasked\", \"follow\", {rate: {deg_s}}, {time: {s}} or {share: {share}}
+    dark_while_aiming, dark_while_wheels
+                        true or false
+    cells               for each: level (null without a dimmer), emitters (in the profile's order),
+                        filters (cyan, magenta, yellow), temperature_k, and shutter: \"unasked\",
+                        \"shut\", \"open\" or {flash: {hz, shape, timing}}
+    wheels              for each: its name as wheel; place: \"unasked\", {at: {place}},
+                        {shake: {slot, hz}}, {scroll: {rpm}}, \"stay\" or {random: {hz}}; turn, as pan
+    zoom_deg, focus, iris, iris_pulse_hz, frost, frame_turn_deg
+                        numbers
+    blades              top, right, bottom, left: depth and turn_deg of each
+    commands            {reset: {part, hold_s, takes_s}}, {lamp: {on, hold_s}},
+                        {latch: {switch, on, hold_s}} and {use_curve: {curve}}
+    overridden_by       null, {program: {name, channel}}, {sound: {channel}} or {follow: {channel}}
+    taken_at_rest       the channels, counted from 0, that have no value or one in no range
   Names may be added in later versions; none of these will change its meaning."
 );
 
 /// Below the options of `check`.
 pub const CHECK: &str = "\
-A file is told to be a profile by its `maker`, or a show by its `format` or `fixtures`.
+A profile is told from a show by the names of its fields: `maker`, `modes`; `format`, `fixtures`.
 
 Each finding is one line: file:line:column, what it is about, how much it matters, what was found
 and what would be right. `error` cannot work as written and makes the exit code 1; `warning` is

@@ -38,9 +38,10 @@ fn description(profile: &Profile) -> String {
     if profile.cell_count() > 1 {
         parts.push(format!("{} cells", profile.cell_count()));
     }
-    if let Source::Emitters(emitters) = &profile.source {
-        let names: Vec<&str> = emitters.iter().map(|emitter| emitter.name.as_str()).collect();
-        parts.push(names.join("+"));
+    if let Source::Emitters(emitters) = &profile.source
+        && emitters.len() > 1
+    {
+        parts.push(format!("{} colours", emitters.len()));
     }
     parts.push(format!("{:.0} lm", profile.source.full_flux_lm()));
     parts.join(", ")

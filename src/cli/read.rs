@@ -21,7 +21,7 @@ pub(super) fn run(args: &ReadArgs) -> Result<Report, Failure> {
     Ok(Report { out, said, bad: false })
 }
 
-/// channel, slots, value, range, what the chart calls it, what is asked.
+/// Channel, slots, value, range, what the chart calls it, what is asked in physical units.
 type Row = [String; 6];
 
 /// One fixture: its heading and its rows.
@@ -33,7 +33,7 @@ struct Block {
 fn table(situation: &Situation, places: &[usize]) -> String {
     let scene = situation.scene();
     let blocks: Vec<Block> = places.iter().map(|at| block(situation, &scene, *at)).collect();
-    let titles = ["channel", "slots", "value", "range", "", "asked"].map(str::to_owned);
+    let titles = ["channel", "slots", "value", "range", "what it does", "asked"].map(str::to_owned);
     let mut rows = vec![titles.clone()];
     rows.extend(blocks.iter().flat_map(|block| block.rows.iter().cloned()));
     let widths = Columns { give_way: &[4, 0, 5, 1] }.widths(&rows);
@@ -157,26 +157,20 @@ fn state(mark: Option<&Mark>, has_mode: bool) -> String {
 }
 
 fn row(reading: &Reading<'_>, channel: &ChannelReading<'_>) -> Row {
-    let (range, label) = match (channel.range, channel.held.value()) {
-        (Some(range), _) => (format!("{}..{}", range.first, range.last), range.label.clone()),
-        (None, Some(_)) => (NO_RANGE.to_owned(), String::new()),
-        (None, None) => (String::new(), String::new()),
+    let (range, does, asked) = match (channel.held, channel.range) {
+        (Held::Sent(_) | Held::Kept(_), Some(range)) => (
+            format!("{}..{}", range.first, range.last),
+            range.label.clone(),
+            // A range without a number asks for just what it is called: once is enough.
+            range.physical.map_or_else(String::new, |_| channel.words()),
+        ),
+        (Held::Sent(_) | Held::Kept(_), None) => {
+            (NO_RANGE.to_owned(), "nothing".to_owned(), String::new())
+        }
+        (Held::NeverSent | Held::NoSlot, _) => (String::new(), "unknown".to_owned(), String::new()),
     };
-    let asked = match (channel.held, channel.range) {
-        (Held::Sent(_) | Held::Kept(_), Some(_)) => channel.words(),
-        (Held::Sent(_) | Held::Kept(_), None) => "nothing".to_owned(),
-        (Held::NeverSent | Held::NoSlot, _) => "unknown".to_owned(),
-    };
-    // A range without a number asks for just what it is called: once is enough.
-    let label = if label == asked { String::new() } else { label };
-    [
-        channel.channel.name.clone(),
-        slots(reading, channel),
-        value(reading, channel),
-        range,
-        label,
-        asked,
-    ]
+    let name = channel.channel.name.clone();
+    [name, slots(reading, channel), value(reading, channel), range, does, asked]
 }
 
 /// The channel's slots, coarse first: `17 18`. One past the end of the universe is `-`.

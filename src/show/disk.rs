@@ -81,7 +81,7 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Finding> {
     };
     let mut builder = tempfile::Builder::new();
     builder.prefix(".slotwright-").suffix(".part");
-    // Temporary files are for their owner alone; a show is a document like any other.
+    // Temporary files are for their owner alone; what is written here is a document like any other.
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     let mut aside = builder

@@ -194,7 +194,8 @@ impl Reader<'_> {
 
     /// The frame that plain values make, up to 513 of them.
     fn frame(&mut self, mut values: Vec<u8>, universe: Option<Universe>) -> FrameText {
-        let start_code = if values.len() > SLOTS { values.remove(0) } else { 0 };
+        let coded = values.len() > SLOTS;
+        let start_code = if coded { values.remove(0) } else { 0 };
         let whole = values.len() == SLOTS;
         let Ok(frame) = Frame::new(start_code, values) else { return FrameText::default() };
         if !frame.carries_levels() {
@@ -203,6 +204,9 @@ impl Reader<'_> {
                 frame.start_code_meaning()
             );
             self.say(Severity::Warning, None, what, "no slot is changed; levels have start code 0");
+        } else if coded {
+            let what = "513 values: the first, `0`, was taken as the start code of levels";
+            self.say(Severity::Note, None, what, "slot 1 is the second value");
         } else if whole && frame.slots().first() == Some(&0) {
             self.say(
                 Severity::Note,
@@ -390,7 +394,11 @@ mod tests {
             &[&[0][..], &[7; 511]].concat(),
             &[first_is_slot_1],
         );
-        check_values(&format!("0 {}", row("7", 512)), &[7; 512], &[]);
+        check_values(
+            &format!("0 {}", row("7", 512)),
+            &[7; 512],
+            &["f.txt: note: 513 values: the first, `0`, was taken as the start code of levels"],
+        );
         check_values(
             &format!("23 {}", row("7", 512)),
             &[7; 512],

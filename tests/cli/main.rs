@@ -1,0 +1,12 @@
+//! The command line, as a user meets it: the real program, run in a folder of its own.
+
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
+mod check;
+mod draw;
+mod frames;
+mod harness;
+mod hostile;
+mod json;
+mod read;
+mod window;
