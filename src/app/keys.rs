@@ -208,11 +208,30 @@ impl Action {
         format!("{} ({})", self.row().tip, self.key_words(ctx))
     }
 
-    /// Whether a text field that is being typed into wants this key for itself.
-    fn is_text_editing(self, key: &KeyboardShortcut) -> bool {
-        let letter = !key.modifiers.command && key.logical_key != Key::F1;
-        letter || matches!(self, Self::Undo | Self::Redo | Self::SelectAll | Self::DeleteLook)
+    /// Whether whoever has the keyboard wants this key for itself.
+    fn belongs_to(self, holder: Holder, key: &KeyboardShortcut) -> bool {
+        match holder {
+            Holder::Nobody => false,
+            Holder::Text => {
+                let letter = !key.modifiers.command && key.logical_key != Key::F1;
+                letter
+                    || matches!(self, Self::Undo | Self::Redo | Self::SelectAll | Self::DeleteLook)
+            }
+            Holder::Slots => matches!(self, Self::SelectAll | Self::ZoomIn | Self::ZoomOut),
+        }
     }
+}
+
+/// Who has the keyboard, and with it some keys for itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Holder {
+    /// Nobody who wants keys.
+    #[default]
+    Nobody,
+    /// A text field.
+    Text,
+    /// The grid of slots.
+    Slots,
 }
 
 /// A key in words, such as `Ctrl+S`.
@@ -220,15 +239,14 @@ pub fn words(ctx: &egui::Context, key: &KeyboardShortcut) -> String {
     ctx.format_shortcut(key)
 }
 
-/// Takes the actions whose keys were pressed out of the input. While a text field has the focus, the
-/// keys that it edits with stay its own.
-pub fn pressed(ctx: &egui::Context) -> Vec<Action> {
-    let typing = ctx.text_edit_focused();
+/// Takes the actions whose keys were pressed out of the input, but for those that belong to whoever
+/// has the keyboard.
+pub fn pressed(ctx: &egui::Context, holder: Holder) -> Vec<Action> {
     let mut shortcuts: Vec<(&KeyboardShortcut, Action)> = TABLE
         .iter()
         .flat_map(|row| row.keys.iter().map(|key| (key, row.action)))
         .filter(|(_, action)| *action != Action::SelectNone)
-        .filter(|(key, action)| !(typing && action.is_text_editing(key)))
+        .filter(|(key, action)| !action.belongs_to(holder, key))
         .collect();
     // A shortcut also matches when more modifiers are held than it names, so the ones that name
     // most have to look first.
@@ -284,7 +302,8 @@ mod tests {
             (Modifiers::COMMAND | Modifiers::SHIFT, Action::Redo),
         ] {
             let mut taken = Vec::new();
-            let mut out = ctx.run_ui(press(modifiers), |ui| taken.extend(pressed(ui)));
+            let mut out =
+                ctx.run_ui(press(modifiers), |ui| taken.extend(pressed(ui, Holder::Nobody)));
             out.textures_delta.clear();
             assert_eq!(taken, [expected]);
         }

@@ -13,6 +13,7 @@ pub mod ruler;
 mod ruler_paint;
 pub mod setup;
 pub mod shell;
+pub mod show_files;
 pub mod slots;
 mod slots_grid;
 pub mod soft;

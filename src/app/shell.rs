@@ -7,14 +7,15 @@ use std::time::{Duration, Instant};
 use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 
 use super::command::Command;
-use super::keys::{self, Action};
+use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
 use super::reading::{ReadingInput, reading_panel};
 use super::setup::setup_panel;
+use super::show_files::empty_show;
 use super::slots::{SlotsInput, slots_panel};
 use super::stage_panel::{StageInput, stage_panel};
-use super::state::{Preferences, State, empty_show};
+use super::state::{Preferences, State};
 use super::status::status_line;
 use super::theme::{self, Palette};
 use super::{dialogs, files};
@@ -61,7 +62,11 @@ impl From<eframe::Error> for WindowError {
     fn from(error: eframe::Error) -> Self {
         match error {
             eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => {
-                Self::NoDisplay(error.to_string())
+                // Before the reason stands the place in the library's source, which helps nobody.
+                let words = error.to_string();
+                Self::NoDisplay(
+                    words.rsplit(": ").next().unwrap_or(&words).trim_end_matches('.').to_owned(),
+                )
             }
             _ => Self::NoGraphics(error.to_string()),
         }
@@ -206,11 +211,12 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     let mut commands = dropped(&ctx);
     let free = state.dialog.is_none() && state.renaming.is_none();
     // Escape closes a menu or ends typing first; what is selected stays then.
-    let busy = egui::Popup::is_any_open(&ctx) || state.typing;
+    let busy = egui::Popup::is_any_open(&ctx) || state.holder != Holder::Nobody;
     if free {
-        commands.extend(keys::pressed(&ctx).into_iter().map(Command::Do));
+        commands.extend(keys::pressed(&ctx, state.holder).into_iter().map(Command::Do));
     }
     panels(ui, state, &mut commands);
+    drop_hint(&ctx);
     if let Some(mut dialog) = state.dialog.take() {
         let name = state.show().name.clone();
         let answer = dialogs::show(&ctx, &mut dialog, &name);
@@ -221,7 +227,11 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     } else if free && !busy && keys::let_go(&ctx) {
         commands.push(Command::Do(Action::SelectNone));
     }
-    state.typing = ctx.text_edit_focused();
+    state.holder = match (ctx.text_edit_focused(), state.slots.focused) {
+        (true, _) => Holder::Text,
+        (false, true) => Holder::Slots,
+        (false, false) => Holder::Nobody,
+    };
     if !commands.is_empty() {
         // What was drawn in this pass is what stood before.
         ctx.request_repaint();
@@ -239,6 +249,20 @@ fn dropped(ctx: &egui::Context) -> Vec<Command> {
         [file] => vec![Command::OpenFile(file.path().to_owned())],
         _ => vec![Command::Refuse(files::not_a_file("several files were dropped at once"))],
     }
+}
+
+/// Says what happens to a file that is held over the window.
+fn drop_hint(ctx: &egui::Context) {
+    if ctx.input(|input| input.raw.hovered_files.is_empty()) {
+        return;
+    }
+    let layer = egui::LayerId::new(egui::Order::Foreground, egui::Id::unique("drop hint"));
+    let painter = ctx.layer_painter(layer);
+    let rect = ctx.content_rect();
+    painter.rect_filled(rect, 0.0, egui::Color32::from_black_alpha(160));
+    let font = egui::FontId::new(18.0, theme::strong_family());
+    let words = "Drop a show here to open it";
+    painter.text(rect.center(), egui::Align2::CENTER_CENTER, words, font, egui::Color32::WHITE);
 }
 
 fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {

@@ -49,6 +49,8 @@ pub struct SlotsState {
     drag: Option<Drag>,
     /// Smooth scrolling that has not made a whole step yet, in points.
     scrolled: f32,
+    /// The grid has the keyboard: some keys mean slots then.
+    pub(super) focused: bool,
 }
 
 /// What a drag does, settled by the way it sets out.
@@ -174,6 +176,7 @@ fn grid(
     hand.pointer(ui, &grid, &response);
     hand.wheel(ui, &grid, &response);
     hand.requests(ui, &response);
+    hand.state.focused = response.has_focus();
     if response.has_focus() {
         let moved = hand.keys(ui, &grid, &response);
         if moved && let Some(slot) = hand.state.cursor {

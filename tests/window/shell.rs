@@ -73,6 +73,7 @@ fn a_look_is_recalled_and_undone() {
     desk.run();
     assert_eq!(state(&desk).show().levels, before);
     assert!(!state(&desk).document.is_dirty());
+    assert_eq!(state(&desk).look, Some(0), "the slots stand at the first look again");
     desk.key_press_modifiers(Modifiers::COMMAND, Key::Y);
     desk.run();
     assert!(!state(&desk).differs_from(2));
@@ -205,6 +206,52 @@ fn escape_ends_typing_or_a_menu_before_it_lets_the_selection_go() {
     desk.key_press(Key::Escape);
     desk.run();
     assert_eq!(state(&desk).selection, [0usize; 0]);
+}
+
+#[test]
+fn keys_of_the_slots_stay_theirs_while_they_have_the_keyboard() {
+    let mut desk = desk();
+    let scale = state(&desk).stage.sheet.map(|sheet| sheet.upper.points_per_m);
+    let cell = desk.get_by_label_contains("of universe 1").rect();
+    desk.hover_at(cell.min + egui::vec2(10.0, 20.0));
+    desk.drag_at(cell.min + egui::vec2(10.0, 20.0));
+    desk.drop_at(cell.min + egui::vec2(10.0, 20.0));
+    desk.run();
+    assert_eq!(state(&desk).selection, [0], "slot 1 is fixture 101's");
+    desk.key_press(Key::Plus);
+    desk.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    desk.run();
+    assert_eq!(state(&desk).selection, [0], "Ctrl+A took all slots, not all fixtures");
+    assert_eq!(state(&desk).stage.sheet.map(|sheet| sheet.upper.points_per_m), scale);
+    desk.key_press(Key::Escape);
+    desk.key_press(Key::Escape);
+    desk.run();
+    desk.key_press(Key::Escape);
+    desk.run();
+    assert_eq!(state(&desk).selection, [0usize; 0]);
+}
+
+#[test]
+fn a_drag_of_a_ruler_is_one_step_of_undo() {
+    let mut desk = desk();
+    desk.get_by_label_contains("101 ").click();
+    desk.run();
+    let before = state(&desk).show().levels.clone();
+    let ruler = desk.get_by_role_and_label(Role::Slider, "Dimmer").rect();
+    let at = |share: f32| egui::pos2(ruler.left() + share * ruler.width(), ruler.center().y);
+    desk.drag_at(at(0.9));
+    desk.run();
+    for share in [0.7, 0.5, 0.3] {
+        desk.hover_at(at(share));
+        desk.run();
+    }
+    desk.drop_at(at(0.3));
+    desk.run();
+    assert_ne!(state(&desk).show().levels, before, "the drag did something");
+    desk.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    desk.run();
+    assert_eq!(state(&desk).show().levels, before);
+    assert!(state(&desk).document.can_undo().is_none());
 }
 
 #[test]
