@@ -46,6 +46,12 @@ impl Grid {
         Rect::from_min_max(pos2(self.x(column), top), pos2(self.x(column + 1), top + CELL))
     }
 
+    /// The whole row of a slot, with the band above it.
+    pub(super) fn row(&self, slot: Slot) -> Rect {
+        let top = self.rect.top() + (slot.index() / self.columns) as f32 * ROW;
+        Rect::from_x_y_ranges(self.rect.x_range(), top..=top + ROW)
+    }
+
     /// The slot at a point; the band above a cell belongs to it.
     pub(super) fn slot_at(&self, at: Pos2) -> Option<Slot> {
         if !self.rect.contains(at) {
