@@ -62,6 +62,8 @@ pub enum Action {
     MoreHaze,
     /// Less haze.
     LessHaze,
+    /// Give the keyboard to the slots.
+    GoToSlots,
     /// Show or hide looks and fixtures.
     ToggleLists,
     /// Show or hide the slots.
@@ -138,6 +140,8 @@ pub const TABLE: &[KeyRow] = rows! {
         NextFixture "Next fixture" "Select the fixture after the selected one" [plain(Key::N)];
         PreviousFixture "Previous fixture" "Select the fixture before the selected one"
             [shift(Key::N)];
+        GoToSlots "Go to the slots" "Type values into the slots, from the selected fixture's first"
+            [command(Key::G)];
         Setup "Fixture setup" "Label, address, place and how the selected fixture hangs"
             [command(Key::I)];
     }
@@ -208,11 +212,30 @@ impl Action {
         format!("{} ({})", self.row().tip, self.key_words(ctx))
     }
 
-    /// Whether a text field that is being typed into wants this key for itself.
-    fn is_text_editing(self, key: &KeyboardShortcut) -> bool {
-        let letter = !key.modifiers.command && key.logical_key != Key::F1;
-        letter || matches!(self, Self::Undo | Self::Redo | Self::SelectAll | Self::DeleteLook)
+    /// Whether whoever has the keyboard wants this key for itself.
+    fn belongs_to(self, holder: Holder, key: &KeyboardShortcut) -> bool {
+        match holder {
+            Holder::Nobody => false,
+            Holder::Text => {
+                let letter = !key.modifiers.command && key.logical_key != Key::F1;
+                letter
+                    || matches!(self, Self::Undo | Self::Redo | Self::SelectAll | Self::DeleteLook)
+            }
+            Holder::Slots => matches!(self, Self::SelectAll | Self::ZoomIn | Self::ZoomOut),
+        }
     }
+}
+
+/// Who has the keyboard, and with it some keys for itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Holder {
+    /// Nobody who wants keys.
+    #[default]
+    Nobody,
+    /// A text field.
+    Text,
+    /// The grid of slots.
+    Slots,
 }
 
 /// A key in words, such as `Ctrl+S`.
@@ -220,15 +243,14 @@ pub fn words(ctx: &egui::Context, key: &KeyboardShortcut) -> String {
     ctx.format_shortcut(key)
 }
 
-/// Takes the actions whose keys were pressed out of the input. While a text field has the focus, the
-/// keys that it edits with stay its own.
-pub fn pressed(ctx: &egui::Context) -> Vec<Action> {
-    let typing = ctx.text_edit_focused();
+/// Takes the actions whose keys were pressed out of the input, but for those that belong to whoever
+/// has the keyboard.
+pub fn pressed(ctx: &egui::Context, holder: Holder) -> Vec<Action> {
     let mut shortcuts: Vec<(&KeyboardShortcut, Action)> = TABLE
         .iter()
         .flat_map(|row| row.keys.iter().map(|key| (key, row.action)))
         .filter(|(_, action)| *action != Action::SelectNone)
-        .filter(|(key, action)| !(typing && action.is_text_editing(key)))
+        .filter(|(key, action)| !action.belongs_to(holder, key))
         .collect();
     // A shortcut also matches when more modifiers are held than it names, so the ones that name
     // most have to look first.
@@ -236,8 +258,13 @@ pub fn pressed(ctx: &egui::Context) -> Vec<Action> {
         std::cmp::Reverse(u8::from(key.modifiers.shift) + u8::from(key.modifiers.command))
     });
     ctx.input_mut(|input| {
-        let taken = shortcuts.iter().filter(|(key, _)| input.consume_shortcut(key));
-        taken.map(|(_, action)| *action).collect()
+        let mut taken = Vec::new();
+        for (key, action) in shortcuts {
+            // A key pressed twice within a slow pass was pressed twice.
+            let times = input.count_and_consume_key(key.modifiers, key.logical_key);
+            taken.extend(std::iter::repeat_n(action, times));
+        }
+        taken
     })
 }
 
@@ -267,6 +294,23 @@ mod tests {
     }
 
     #[test]
+    fn a_key_pressed_twice_in_one_pass_counts_twice() {
+        let ctx = egui::Context::default();
+        let event = egui::Event::Key {
+            key: Key::L,
+            physical_key: None,
+            pressed: true,
+            repeat: false,
+            modifiers: Modifiers::NONE,
+        };
+        let input = egui::RawInput { events: vec![event; 2], ..Default::default() };
+        let mut taken = Vec::new();
+        let mut out = ctx.run_ui(input, |ui| taken.extend(pressed(ui, Holder::Nobody)));
+        out.textures_delta.clear();
+        assert_eq!(taken, [Action::NextLook; 2]);
+    }
+
+    #[test]
     fn shifted_keys_are_not_taken_for_plain_ones() {
         let ctx = egui::Context::default();
         let press = |modifiers| egui::RawInput {
@@ -284,7 +328,8 @@ mod tests {
             (Modifiers::COMMAND | Modifiers::SHIFT, Action::Redo),
         ] {
             let mut taken = Vec::new();
-            let mut out = ctx.run_ui(press(modifiers), |ui| taken.extend(pressed(ui)));
+            let mut out =
+                ctx.run_ui(press(modifiers), |ui| taken.extend(pressed(ui, Holder::Nobody)));
             out.textures_delta.clear();
             assert_eq!(taken, [expected]);
         }

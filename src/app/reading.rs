@@ -5,10 +5,12 @@ use std::collections::BTreeMap;
 use egui::{RichText, ScrollArea, Ui};
 
 use super::command::Command;
+use super::keys::Action;
 use super::reading_row::{Columns, captions, row};
 use super::theme::{self, BAR, GRID, Palette};
 use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
 use crate::finding::Severity;
+use crate::light::estimates;
 use crate::profile::model::{Lamp, Source};
 use crate::rig::{Fixture, Rig};
 use crate::wire::{Frames, Slot, SlotState, Universe};
@@ -87,7 +89,7 @@ pub fn reading_panel(
         return commands;
     };
     ui.spacing_mut().item_spacing.y = 2.0;
-    header(ui, &subject, &others);
+    header(ui, &subject, &others, &mut commands);
     notes(ui, &reading);
     let palette = Palette::of(ui.visuals());
     let columns = Columns::new(ui, &subject, ui.available_width() - BAR);
@@ -217,7 +219,7 @@ fn numbers(rig: &Rig, places: &[usize]) -> String {
     runs.iter().map(word).collect::<Vec<_>>().join(", ")
 }
 
-fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize]) {
+fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize], commands: &mut Vec<Command>) {
     let palette = Palette::of(ui.visuals());
     let (rig, mode) = (subject.input.rig, subject.mode);
     let Some(first) = rig.get(subject.members[0]) else { return };
@@ -225,7 +227,12 @@ fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize]) {
         1 => title(first),
         n => format!("{n} fixtures, {} {}", first.profile, first.mode),
     };
-    ui.label(RichText::new(heading).font(egui::FontId::new(15.0, theme::strong_family())));
+    let heading = RichText::new(heading).font(egui::FontId::new(15.0, theme::strong_family()));
+    ui.scope(|ui| {
+        // The button must not make the line any higher.
+        ui.spacing_mut().interact_size.y = 18.0;
+        ui.horizontal(|ui| heading_line(ui, heading, commands));
+    });
     let detail = match subject.members.len() {
         1 => {
             let place = match first.address {
@@ -255,6 +262,19 @@ fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize]) {
     }
 }
 
+/// What is read, and at the right the way to its setup.
+fn heading_line(ui: &mut Ui, heading: RichText, commands: &mut Vec<Command>) {
+    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+        let button = ui.small_button("Setup").on_hover_text(Action::Setup.tip(ui.ctx()));
+        if button.clicked() {
+            commands.push(Command::Do(Action::Setup));
+        }
+        ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+            ui.add(egui::Label::new(heading).truncate());
+        });
+    });
+}
+
 /// What concerns the fixture as a whole.
 fn notes(ui: &mut Ui, reading: &Reading<'_>) {
     let asked = reading.asked();
@@ -276,6 +296,9 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>) {
             level * 100.0
         );
         note(ui, Severity::Note, &words);
+    }
+    for words in estimates(reading.mode, &asked) {
+        note(ui, Severity::Note, &format!("An estimate: {words}."));
     }
     if !asked.taken_at_rest.is_empty() {
         let channels = &reading.mode.channels;

@@ -7,14 +7,16 @@ use std::time::{Duration, Instant};
 use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 
 use super::command::Command;
-use super::keys::{self, Action};
+use super::icon::icon;
+use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
 use super::reading::{ReadingInput, reading_panel};
 use super::setup::setup_panel;
+use super::show_files::empty_show;
 use super::slots::{SlotsInput, slots_panel};
 use super::stage_panel::{StageInput, stage_panel};
-use super::state::{Preferences, State, empty_show};
+use super::state::{Preferences, State};
 use super::status::status_line;
 use super::theme::{self, Palette};
 use super::{dialogs, files};
@@ -61,7 +63,11 @@ impl From<eframe::Error> for WindowError {
     fn from(error: eframe::Error) -> Self {
         match error {
             eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => {
-                Self::NoDisplay(error.to_string())
+                // Before the reason stands the place in the library's source, which helps nobody.
+                let words = error.to_string();
+                Self::NoDisplay(
+                    words.rsplit(": ").next().unwrap_or(&words).trim_end_matches('.').to_owned(),
+                )
             }
             _ => Self::NoGraphics(error.to_string()),
         }
@@ -77,6 +83,7 @@ pub fn run_window(options: WindowOptions) -> Result<(), WindowError> {
         viewport: egui::ViewportBuilder::default()
             .with_app_id("slotwright")
             .with_title("Slotwright")
+            .with_icon(icon())
             .with_inner_size([1280.0, 800.0])
             .with_min_inner_size([800.0, 520.0])
             .with_drag_and_drop(true),
@@ -165,7 +172,7 @@ impl App {
     }
 
     fn set_title(&mut self, ctx: &egui::Context) {
-        let title = format!("{} \u{2013} Slotwright", self.state.title());
+        let title = format!("Slotwright \u{2014} {}", self.state.title());
         if title != self.titled {
             ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
             self.titled = title;
@@ -206,11 +213,12 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     let mut commands = dropped(&ctx);
     let free = state.dialog.is_none() && state.renaming.is_none();
     // Escape closes a menu or ends typing first; what is selected stays then.
-    let busy = egui::Popup::is_any_open(&ctx) || state.typing;
+    let busy = egui::Popup::is_any_open(&ctx) || state.holder != Holder::Nobody;
     if free {
-        commands.extend(keys::pressed(&ctx).into_iter().map(Command::Do));
+        commands.extend(keys::pressed(&ctx, state.holder).into_iter().map(Command::Do));
     }
     panels(ui, state, &mut commands);
+    drop_hint(&ctx);
     if let Some(mut dialog) = state.dialog.take() {
         let name = state.show().name.clone();
         let answer = dialogs::show(&ctx, &mut dialog, &name);
@@ -221,7 +229,11 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     } else if free && !busy && keys::let_go(&ctx) {
         commands.push(Command::Do(Action::SelectNone));
     }
-    state.typing = ctx.text_edit_focused();
+    state.holder = match (ctx.text_edit_focused(), state.slots.focused) {
+        (true, _) => Holder::Text,
+        (false, true) => Holder::Slots,
+        (false, false) => Holder::Nobody,
+    };
     if !commands.is_empty() {
         // What was drawn in this pass is what stood before.
         ctx.request_repaint();
@@ -241,6 +253,20 @@ fn dropped(ctx: &egui::Context) -> Vec<Command> {
     }
 }
 
+/// Says what happens to a file that is held over the window.
+fn drop_hint(ctx: &egui::Context) {
+    if ctx.input(|input| input.raw.hovered_files.is_empty()) {
+        return;
+    }
+    let layer = egui::LayerId::new(egui::Order::Foreground, egui::Id::unique("drop hint"));
+    let painter = ctx.layer_painter(layer);
+    let rect = ctx.content_rect();
+    painter.rect_filled(rect, 0.0, egui::Color32::from_black_alpha(160));
+    let font = egui::FontId::new(18.0, theme::strong_family());
+    let words = "Drop a show here to open it";
+    painter.text(rect.center(), egui::Align2::CENTER_CENTER, words, font, egui::Color32::WHITE);
+}
+
 fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let palette = Palette::of(ui.visuals());
     let bar = Frame::new().fill(palette.panel).inner_margin(Margin::symmetric(6, 3));
@@ -254,7 +280,9 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     if state.preferences.slots {
         let limits = 90.0..=(ui.available_height() - 200.0).max(91.0);
         let panel = Panel::bottom("slots").frame(body).resizable(true);
-        panel.default_size(162.0).size_range(limits).show(ui, |ui| {
+        // Three rows of slots in a window of the usual size, more in a higher one.
+        let height = (ui.ctx().content_rect().height() * 0.205).clamp(124.0, 244.0);
+        panel.default_size(height).size_range(limits).show(ui, |ui| {
             slots(ui, state, commands);
         });
     }
@@ -267,7 +295,8 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     }
     if state.preferences.reading {
         let panel = Panel::right("reading").frame(body).resizable(true);
-        panel.default_size(404.0).size_range(340.0..=(width * 0.5).max(341.0)).show(ui, |ui| {
+        let usual = (ui.ctx().content_rect().width() * 0.315).clamp(344.0, 440.0);
+        panel.default_size(usual).size_range(340.0..=(width * 0.5).max(341.0)).show(ui, |ui| {
             reading(ui, state, commands);
         });
     }

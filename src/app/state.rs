@@ -5,24 +5,23 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use egui::{Context, ViewportCommand};
+use egui::Context;
 use serde::{Deserialize, Serialize};
 
 use super::command::{Command, How};
-use super::dialogs::{Answer, Dialog, Then};
-use super::files::{Done, Jobs, Purpose, is_known_drawing, typed_path};
-use super::keys::Action;
+use super::dialogs::{Dialog, Then};
+use super::files::{Jobs, Purpose};
+use super::keys::{Action, Holder};
 use super::lists::Renaming;
 use super::reading::ReadingState;
 use super::setup::SetupState;
 use super::slots::SlotsState;
 use super::stage_panel::{StageSettings, StageView};
 use crate::decode::{Decoded, Plan};
-use crate::finding::{Finding, Findings, Severity};
-use crate::rig::Rig;
-use crate::show::{Document, Edit, Show, demo_show};
-use crate::stage::{Room, Scene};
-use crate::wire::{Frames, Universe};
+use crate::finding::Severity;
+use crate::show::{Document, Edit, Show};
+use crate::stage::{Mark, MarkKind, MarkState, Scene};
+use crate::wire::{Frames, Slot, Universe};
 
 /// What is kept from one run to the next. Nothing in it belongs to a show.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -59,7 +58,8 @@ impl Default for Preferences {
 const RECENT: usize = 8;
 
 impl Preferences {
-    fn remember(&mut self, path: &Path) {
+    /// Puts a file first among the recent ones.
+    pub fn remember(&mut self, path: &Path) {
         let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
         self.recent.retain(|known| *known != path);
         self.recent.insert(0, path);
@@ -105,6 +105,8 @@ pub struct State {
     pub universe: Universe,
     /// The look that was recalled, kept or updated last.
     pub look: Option<usize>,
+    /// The look and the selection that the lists were last scrolled to.
+    pub(super) listed: (Option<usize>, Vec<usize>),
     /// The look whose name is being typed.
     pub renaming: Option<Renaming>,
     /// The reading panel's own state.
@@ -123,15 +125,17 @@ pub struct State {
     pub jobs: Jobs,
     /// What was said last.
     pub status: Option<Status>,
-    /// A text field had the focus when the last pass ended, so that Escape belongs to it.
-    pub typing: bool,
+    /// Who had the keyboard when the last pass ended, and so whom a key now is for.
+    pub holder: Holder,
     /// The window may close without asking.
     pub leaving: bool,
     /// Which state of the rig the plan was made from.
     planned: u64,
     gesture: Option<u64>,
-    edits: u64,
-    after_save: Option<Then>,
+    /// How many edits were made since the window opened, in whatever show.
+    pub(super) edits: u64,
+    /// What was asked for before the show had to be saved.
+    pub(super) after_save: Option<Then>,
 }
 
 impl State {
@@ -152,6 +156,7 @@ impl State {
             universes: Vec::new(),
             universe: Universe::ONE,
             look: None,
+            listed: (None, Vec::new()),
             renaming: None,
             reading: ReadingState::default(),
             slots: SlotsState::default(),
@@ -161,7 +166,7 @@ impl State {
             dialog: None,
             jobs: Jobs::default(),
             status: None,
-            typing: false,
+            holder: Holder::Nobody,
             leaving: false,
             gesture: None,
             edits: 0,
@@ -190,13 +195,37 @@ impl State {
         self.begin();
     }
 
-    /// The first sight of a show: its first universe, and the look that it stands at.
+    /// The first sight of a show: the look that it stands at, and one fixture to read, so that
+    /// whoever sees this window for the first time sees what it is for.
     fn begin(&mut self) {
-        self.selection.clear();
         let show = self.document.show();
         self.universes = universes(show);
         self.universe = self.universes.first().copied().unwrap_or(Universe::ONE);
-        self.look = show.looks.iter().position(|look| stands_at(&show.levels, &look.frames));
+        self.look = None;
+        self.find_look();
+        self.select(self.telling_fixture().into_iter().collect(), How::Replace);
+    }
+
+    /// The fixture that says most at first sight: a moving head that gives light, or else anything
+    /// that does, or else whatever comes first.
+    fn telling_fixture(&self) -> Option<usize> {
+        let marks = &self.scene.marks;
+        let lit = |mark: &Mark| mark.state == MarkState::Lit;
+        marks
+            .iter()
+            .position(|mark| lit(mark) && mark.kind == MarkKind::Moving)
+            .or_else(|| marks.iter().position(lit))
+            .or_else(|| (!marks.is_empty()).then_some(0))
+    }
+
+    /// Makes the look that the slots stand at the current one, if they do not stand at the current
+    /// one already.
+    fn find_look(&mut self) {
+        if self.look.is_none_or(|look| self.differs_from(look)) {
+            let mut looks = self.show().looks.iter();
+            let levels = &self.show().levels;
+            self.look = looks.position(|look| stands_at(levels, &look.frames)).or(self.look);
+        }
     }
 
     /// Whether the slots stand at anything else than the look does.
@@ -344,6 +373,10 @@ impl State {
             | Action::DeleteLook
             | Action::NextLook
             | Action::PreviousLook => self.act_on_look(action),
+            Action::GoToSlots => {
+                self.preferences.slots = true;
+                self.slots.take_keyboard(self.first_slot());
+            }
             Action::ToggleLists => self.preferences.lists = !self.preferences.lists,
             Action::ToggleReading => self.preferences.reading = !self.preferences.reading,
             Action::ToggleSlots => self.preferences.slots = !self.preferences.slots,
@@ -416,11 +449,18 @@ impl State {
             Some(what) => {
                 self.edits += 1;
                 self.work_out(Exposure::Held);
+                self.find_look();
                 self.setup.forget();
                 self.say(Severity::Note, format!("{how}: {what}"));
             }
             None => self.say(Severity::Note, format!("nothing to be {how}")),
         }
+    }
+
+    /// The first slot of the first selected fixture, if it lies in the universe shown.
+    fn first_slot(&self) -> Option<Slot> {
+        let first = self.show().rig.get(*self.selection.first()?)?;
+        first.address.filter(|address| address.universe == self.universe).map(|a| a.slot)
     }
 
     fn step_selection(&mut self, by: isize) {
@@ -432,130 +472,6 @@ impl State {
                 (None, _) => 0,
             };
             self.select(vec![(from + by).rem_euclid(count) as usize], How::Replace);
-        }
-    }
-
-    /// Does what takes the open show away, after asking if that loses anything.
-    pub fn leave(&mut self, ctx: &Context, then: Then) {
-        if self.document.is_dirty() {
-            self.dialog = Some(Dialog::Unsaved(then));
-        } else {
-            self.go(ctx, then);
-        }
-    }
-
-    fn go(&mut self, ctx: &Context, then: Then) {
-        match then {
-            Then::Quit => {
-                self.leaving = true;
-                ctx.send_viewport_cmd(ViewportCommand::Close);
-            }
-            Then::New => self.replace(empty_show(), None),
-            Then::Demo => match demo_show(&is_known_drawing) {
-                Ok(show) => self.replace(show, None),
-                Err(Findings(findings)) => {
-                    self.dialog = Some(Dialog::findings("The demo show is broken", findings));
-                }
-            },
-            Then::Show { show, path, findings } => {
-                self.preferences.remember(&path);
-                self.replace(*show, Some(path));
-                if !findings.is_empty() {
-                    self.dialog = Some(Dialog::findings("Opened, with something to say", findings));
-                }
-            }
-        }
-    }
-
-    fn save(&mut self, ctx: &Context) {
-        match self.document.path().map(Path::to_owned) {
-            Some(path) => self.save_to(ctx, path),
-            None => self.jobs.choose(ctx, Purpose::Save, None),
-        }
-    }
-
-    fn save_to(&mut self, ctx: &Context, path: PathBuf) {
-        match self.document.show_for(&path) {
-            Ok(show) => self.jobs.save(ctx, path, show, self.edits),
-            Err(finding) => self.saved(ctx, path, self.edits, Err(finding)),
-        }
-    }
-
-    /// Does what a dialog was answered.
-    pub fn answer(&mut self, ctx: &Context, answer: Answer) {
-        let dialog = self.dialog.take();
-        match (answer, dialog) {
-            (Answer::Save, Some(Dialog::Unsaved(then))) => {
-                self.after_save = Some(then);
-                self.save(ctx);
-            }
-            (Answer::Discard, Some(Dialog::Unsaved(then))) => self.go(ctx, then),
-            (Answer::Typed(purpose, text), _) => match typed_path(&text) {
-                Some(path) => self.chosen(ctx, purpose, path),
-                None => self.after_save = None,
-            },
-            _ => self.after_save = None,
-        }
-    }
-
-    fn chosen(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
-        match purpose {
-            Purpose::Open => self.jobs.read(ctx, path),
-            Purpose::Save => {
-                let path =
-                    if path.extension().is_none() { path.with_extension("ron") } else { path };
-                self.save_to(ctx, path);
-            }
-        }
-    }
-
-    /// Takes in what jobs came to.
-    pub fn take_in(&mut self, ctx: &Context) {
-        for done in self.jobs.take_done() {
-            self.finish(ctx, done);
-        }
-    }
-
-    /// Takes in what one job came to.
-    pub fn finish(&mut self, ctx: &Context, done: Done) {
-        match done {
-            Done::Chosen(purpose, path) => self.chosen(ctx, purpose, path),
-            Done::NotChosen(_) => self.after_save = None,
-            Done::NoDialog(purpose) => {
-                let near = self.document.path().map(|path| path.display().to_string());
-                self.dialog = Some(Dialog::Path { purpose, text: near.unwrap_or_default() });
-            }
-            Done::Read { path, result: Ok((show, findings)) } => {
-                self.leave(ctx, Then::Show { show, path, findings });
-            }
-            Done::Read { path, result: Err(Findings(findings)) } => {
-                let title = format!("{} cannot be opened", file_name(&path));
-                self.dialog = Some(Dialog::findings(title, findings));
-            }
-            Done::Saved { path, edits, result } => self.saved(ctx, path, edits, result),
-        }
-    }
-
-    fn saved(&mut self, ctx: &Context, path: PathBuf, edits: u64, result: Result<(), Finding>) {
-        let then = self.after_save.take();
-        if let Err(finding) = result {
-            let title = format!("{} was not saved", file_name(&path));
-            self.dialog = Some(Dialog::findings(title, vec![finding]));
-            return;
-        }
-        self.preferences.remember(&path);
-        self.say(Severity::Note, format!("saved {}", path.display()));
-        if edits == self.edits {
-            self.document.mark_saved(path);
-        } else {
-            // Something was edited while the file was written: the show on disk is an older one.
-            self.say(
-                Severity::Warning,
-                format!("saved {} as it was; newer edits are not in it", path.display()),
-            );
-        }
-        if let Some(then) = then {
-            self.leave(ctx, then);
         }
     }
 
@@ -581,22 +497,4 @@ fn stands_at(levels: &Frames, look: &Frames) -> bool {
         .iter()
         .flat_map(|(universe, set)| set.known().map(move |(slot, value)| (universe, slot, value)));
     set.all(|(universe, slot, value)| levels.state(universe, slot).value() == Some(value))
-}
-
-fn file_name(path: &Path) -> String {
-    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
-}
-
-/// A show with nothing in it.
-pub fn empty_show() -> Show {
-    Show {
-        name: "Untitled".to_owned(),
-        notes: String::new(),
-        room: Room::default(),
-        profiles: Default::default(),
-        profile_files: Vec::new(),
-        rig: Rig::new(),
-        looks: Vec::new(),
-        levels: Frames::default(),
-    }
 }

@@ -221,8 +221,8 @@ fn names(view: &View, room: &Room, out: &mut Vec<Shape>) {
     match view.kind {
         ViewKind::Plan => {
             let front = DVec3::new(0.0, min.y, 0.0);
-            let align = (AlignH::Centre, AlignV::Top);
-            out.push(quiet(front, Vec2::new(0.0, 5.0), align, "audience"));
+            let align = (AlignH::Centre, AlignV::Bottom);
+            out.push(quiet(front, Vec2::new(0.0, -3.0), align, "audience"));
             let edge = DVec3::new(max.x, 0.0, 0.0);
             let align = (AlignH::Left, AlignV::Middle);
             out.push(quiet(edge, Vec2::new(6.0, 0.0), align, "stage edge"));

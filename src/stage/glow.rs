@@ -196,10 +196,7 @@ impl<'a> Glows<'a> {
         let cone = beam.cone.with_half_angle(half_angle_rad);
         let mut directions = Vec::with_capacity(CORNERS);
         cone.directions(&ROUND, &mut directions);
-        let through = beam
-            .openings
-            .iter()
-            .fold(Rgb::BLACK, |sum, opening| sum + opening.transmission * opening.area_share());
+        let through = beam.mean_transmission();
         for i in edge_on(view.kind) {
             let face = self.faces[*i];
             project(&face, cone.apex, &directions, &mut self.scratch, &mut self.landed);
@@ -281,8 +278,8 @@ fn nested(beam: &Beam, rgb_cd: Rgb, crowded: bool, parts: &mut Vec<Part>) {
     let softness = beam.distribution.field_deg() / beam.distribution.beam_deg().max(0.01);
     let count = match softness {
         s if s < 1.2 => 3,
-        s if s < 1.45 => 6,
-        s if s < 1.7 => 12,
+        s if s < 1.45 => 10,
+        s if s < 1.7 => 14,
         _ => 20,
     };
     let count = if crowded { (count / 3).max(2) } else { count };

@@ -78,6 +78,9 @@ pub struct Scene {
 /// How much brighter than what is metered bright is, so that patterns and haze still show above it.
 const HEADROOM: f64 = 2.2;
 
+/// Less than this from one beam is not worth a word, in lux: moonlight.
+const LEAST_LX: f64 = 0.1;
+
 /// Illuminance taken as bright where nothing is lit, in lux.
 const USUAL_LX: f64 = 500.0;
 
@@ -164,7 +167,7 @@ impl Scene {
         let mut lit: Vec<(usize, f64)> = Vec::new();
         for beam in &self.beams {
             let lux = beam.illuminance_at(point, normal).luminance();
-            if lux > 0.0 {
+            if lux >= LEAST_LX {
                 match lit.iter_mut().find(|(fixture, _)| *fixture == beam.fixture) {
                     Some((_, sum)) => *sum += lux,
                     None => lit.push((beam.fixture, lux)),
@@ -218,13 +221,8 @@ fn state(pose: &Pose, lit: bool) -> MarkState {
 
 /// The colour of some beams together, at luminance 1.
 fn mean_colour(beams: &[Beam]) -> Rgb {
-    let sum = beams.iter().fold(Rgb::BLACK, |sum, beam| {
-        let through = beam
-            .openings
-            .iter()
-            .fold(Rgb::BLACK, |sum, opening| sum + opening.transmission * opening.area_share());
-        sum + beam.rgb_cd * through
-    });
+    let sum =
+        beams.iter().fold(Rgb::BLACK, |sum, beam| sum + beam.rgb_cd * beam.mean_transmission());
     sum.unit_luminance()
 }
 

@@ -51,6 +51,11 @@ impl ViewKind {
     }
 }
 
+/// The middle of a view that shows what lies between two flat points, with more room above it.
+fn centred(low: DVec2, high: DVec2, points_per_m: f64) -> DVec2 {
+    (low + high) / 2.0 + DVec2::Y * (MARGIN_ABOVE - MARGIN_BELOW) / 2.0 / points_per_m
+}
+
 /// A parallel view in a rectangle of the picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct View {
@@ -67,17 +72,22 @@ pub struct View {
 /// Smallest and greatest scale of a view, in points a metre.
 const SCALES: (f64, f64) = (2.0, 2000.0);
 
-/// Room left around the drawing when it is fitted, in points.
-const MARGIN: f64 = 26.0;
+/// Room left beside the drawing when it is fitted, where the names of trusses stand, in points.
+const MARGIN: f64 = 64.0;
+
+/// Room left above it, where the view's name and scale stand, and below it.
+const MARGIN_ABOVE: f64 = 30.0;
+const MARGIN_BELOW: f64 = 16.0;
 
 impl View {
     /// A view that shows the whole room.
     pub fn fit(kind: ViewKind, room: &Room, rect: Rect) -> Self {
         let (low, high) = kind.room_bounds(room);
-        let free = rect.size().as_dvec2() - DVec2::splat(2.0 * MARGIN);
+        let taken = DVec2::new(2.0 * MARGIN, MARGIN_ABOVE + MARGIN_BELOW);
+        let free = rect.size().as_dvec2() - taken;
         let scale = (free / (high - low).max(DVec2::splat(0.1))).min_element();
         let points_per_m = scale.clamp(SCALES.0, SCALES.1);
-        Self { kind, rect, centre: (low + high) / 2.0, points_per_m }
+        Self { kind, rect, centre: centred(low, high, points_per_m), points_per_m }
     }
 
     /// Where a room point is drawn.
@@ -134,11 +144,12 @@ impl Sheet {
         let (above, below) = (extent(ViewKind::Plan), extent(lower));
         let size = rect.size().as_dvec2();
         let width_m = above.x.max(below.x);
-        let free = DVec2::new(size.x - 2.0 * MARGIN, size.y - 4.0 * MARGIN);
+        let margins = MARGIN_ABOVE + MARGIN_BELOW;
+        let free = DVec2::new(size.x - 2.0 * MARGIN, size.y - 2.0 * margins);
         let scale = (free / DVec2::new(width_m, above.y + below.y)).min_element();
         let points_per_m = scale.clamp(SCALES.0, SCALES.1);
-        let share = (above.y * points_per_m + 2.0 * MARGIN)
-            / ((above.y + below.y) * points_per_m + 4.0 * MARGIN);
+        let share = (above.y * points_per_m + margins)
+            / ((above.y + below.y) * points_per_m + 2.0 * margins);
         Self::split(room, rect, lower, share as f32, points_per_m)
     }
 
@@ -146,7 +157,7 @@ impl Sheet {
         let middle = (rect.min.y + rect.size().y * share).round();
         let view = |kind: ViewKind, rect| {
             let (low, high) = kind.room_bounds(room);
-            View { kind, rect, centre: (low + high) / 2.0, points_per_m }
+            View { kind, rect, centre: centred(low, high, points_per_m), points_per_m }
         };
         Self {
             upper: view(ViewKind::Plan, Rect::new(rect.min, Vec2::new(rect.max.x, middle))),

@@ -11,3 +11,4 @@ mod motion_props;
 mod picture;
 mod properties;
 mod scene;
+mod shipped;

@@ -1,6 +1,7 @@
 //! Opening and saving: what is on disk, what is asked, and what a bad file leaves as it was.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
@@ -56,6 +57,42 @@ fn a_missing_file_says_so() {
     wait_for_jobs(&mut desk);
     desk.get_by_label("all.ron cannot be opened");
     assert_eq!(state(&desk).show().name, demo().name);
+}
+
+/// A file let go over the window.
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
+
+#[test]
+fn a_show_dropped_on_the_window_is_opened_and_several_are_refused() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("other.ron");
+    let other = slotwright::show::Show { name: "Other".to_owned(), ..demo() };
+    save_show(&path, &other).expect("written");
+    let mut desk = desk();
+    for count in [2, 1] {
+        let files = (0..count).map(|_| Arc::new(Dropped(path.clone())) as Arc<_>);
+        desk.input_mut().dropped_files = files.collect();
+        desk.run();
+        wait_for_jobs(&mut desk);
+        if count == 2 {
+            desk.get_by_label_contains("Several files were dropped");
+            assert_eq!(state(&desk).show().name, demo().name);
+            desk.key_press(Key::Escape);
+            desk.run();
+        }
+    }
+    assert_eq!(state(&desk).show().name, "Other");
 }
 
 #[test]
@@ -137,7 +174,9 @@ fn without_a_file_dialog_a_path_is_typed() {
     let path = folder.path().join("typed.ron");
     finish(&mut desk, Done::NoDialog(Purpose::Save));
     desk.get_by_label_contains("no file dialog");
-    desk.get_by_role(egui::accesskit::Role::TextInput).type_text(&path.display().to_string());
+    let label = "This system offers no file dialog, so type where the file is:";
+    let field = desk.get_by_role_and_label(egui::accesskit::Role::TextInput, label);
+    field.type_text(&path.display().to_string());
     desk.run();
     desk.key_press(Key::Enter);
     desk.run();

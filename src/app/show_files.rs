@@ -1,0 +1,159 @@
+//! What the window does with show files: leaving one show for another, saving, and what jobs came to.
+
+use std::path::{Path, PathBuf};
+
+use egui::{Context, ViewportCommand};
+
+use super::dialogs::{Answer, Dialog, Then};
+use super::files::{Done, Purpose, is_known_drawing, typed_path};
+use super::state::State;
+use crate::finding::{Finding, Findings, Severity};
+use crate::rig::Rig;
+use crate::show::{Show, demo_show};
+use crate::stage::Room;
+use crate::wire::Frames;
+
+impl State {
+    /// Does what takes the open show away, after asking if that loses anything.
+    pub fn leave(&mut self, ctx: &Context, then: Then) {
+        if self.document.is_dirty() {
+            self.dialog = Some(Dialog::Unsaved(then));
+        } else {
+            self.go(ctx, then);
+        }
+    }
+
+    fn go(&mut self, ctx: &Context, then: Then) {
+        match then {
+            Then::Quit => {
+                self.leaving = true;
+                ctx.send_viewport_cmd(ViewportCommand::Close);
+            }
+            Then::New => self.replace(empty_show(), None),
+            Then::Demo => match demo_show(&is_known_drawing) {
+                Ok(show) => self.replace(show, None),
+                Err(Findings(findings)) => {
+                    self.dialog = Some(Dialog::findings("The demo show is broken", findings));
+                }
+            },
+            Then::Show { show, path, findings } => {
+                self.preferences.remember(&path);
+                self.replace(*show, Some(path));
+                if !findings.is_empty() {
+                    self.dialog = Some(Dialog::findings("Opened, with something to say", findings));
+                }
+            }
+        }
+    }
+
+    /// Writes the show to its file, or asks for one.
+    pub fn save(&mut self, ctx: &Context) {
+        match self.document.path().map(Path::to_owned) {
+            Some(path) => self.save_to(ctx, path),
+            None => self.jobs.choose(ctx, Purpose::Save, None),
+        }
+    }
+
+    fn save_to(&mut self, ctx: &Context, path: PathBuf) {
+        match self.document.show_for(&path) {
+            Ok(show) => self.jobs.save(ctx, path, show, self.edits),
+            Err(finding) => self.saved(ctx, path, self.edits, Err(finding)),
+        }
+    }
+
+    /// Does what a dialog was answered.
+    pub fn answer(&mut self, ctx: &Context, answer: Answer) {
+        let dialog = self.dialog.take();
+        match (answer, dialog) {
+            (Answer::Save, Some(Dialog::Unsaved(then))) => {
+                self.after_save = Some(then);
+                self.save(ctx);
+            }
+            (Answer::Discard, Some(Dialog::Unsaved(then))) => self.go(ctx, then),
+            (Answer::Typed(purpose, text), _) => match typed_path(&text) {
+                Some(path) => self.chosen(ctx, purpose, path),
+                None => self.after_save = None,
+            },
+            _ => self.after_save = None,
+        }
+    }
+
+    fn chosen(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
+        match purpose {
+            Purpose::Open => self.jobs.read(ctx, path),
+            Purpose::Save => {
+                let path =
+                    if path.extension().is_none() { path.with_extension("ron") } else { path };
+                self.save_to(ctx, path);
+            }
+        }
+    }
+
+    /// Takes in what jobs came to.
+    pub fn take_in(&mut self, ctx: &Context) {
+        for done in self.jobs.take_done() {
+            self.finish(ctx, done);
+        }
+    }
+
+    /// Takes in what one job came to.
+    pub fn finish(&mut self, ctx: &Context, done: Done) {
+        match done {
+            Done::Chosen(purpose, path) => self.chosen(ctx, purpose, path),
+            Done::NotChosen(_) => self.after_save = None,
+            Done::NoDialog(purpose) => {
+                let near = self.document.path().map(|path| path.display().to_string());
+                self.dialog = Some(Dialog::Path { purpose, text: near.unwrap_or_default() });
+            }
+            Done::Read { path, result: Ok((show, findings)) } => {
+                self.leave(ctx, Then::Show { show, path, findings });
+            }
+            Done::Read { path, result: Err(Findings(findings)) } => {
+                let title = format!("{} cannot be opened", file_name(&path));
+                self.dialog = Some(Dialog::findings(title, findings));
+            }
+            Done::Saved { path, edits, result } => self.saved(ctx, path, edits, result),
+        }
+    }
+
+    fn saved(&mut self, ctx: &Context, path: PathBuf, edits: u64, result: Result<(), Finding>) {
+        let then = self.after_save.take();
+        if let Err(finding) = result {
+            let title = format!("{} was not saved", file_name(&path));
+            self.dialog = Some(Dialog::findings(title, vec![finding]));
+            return;
+        }
+        self.preferences.remember(&path);
+        self.say(Severity::Note, format!("saved {}", path.display()));
+        if edits == self.edits {
+            self.document.mark_saved(path);
+        } else {
+            // Something was edited while the file was written: the show on disk is an older one.
+            self.say(
+                Severity::Warning,
+                format!("saved {} as it was; newer edits are not in it", path.display()),
+            );
+        }
+        if let Some(then) = then {
+            self.leave(ctx, then);
+        }
+    }
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+/// A show with nothing in it.
+pub fn empty_show() -> Show {
+    Show {
+        name: "Untitled".to_owned(),
+        notes: String::new(),
+        room: Room::default(),
+        profiles: Default::default(),
+        profile_files: Vec::new(),
+        rig: Rig::new(),
+        looks: Vec::new(),
+        levels: Frames::default(),
+    }
+}
