@@ -88,7 +88,10 @@ impl AxisMotion {
             AxisAsk::To { .. } | AxisAsk::Spin { .. } | AxisAsk::Stay => {
                 self.course = Course::brake(t_s, from, accel);
             }
-            // Nothing is asked any more: what was begun is finished.
+            // Nothing is asked any more: a move that was begun is finished, a turn without end is not.
+            AxisAsk::Unasked if matches!(self.ask, AxisAsk::Spin { .. }) => {
+                self.course = Course::brake(t_s, from, accel);
+            }
             AxisAsk::Unasked => {}
         }
         (self.ask, self.speed) = (ask, speed);

@@ -2,7 +2,7 @@
 
 use super::lag::{Law, Response};
 use super::laws::Laws;
-use super::optics::ask_first;
+use super::optics::ask_or_unset;
 use super::pose::CellPose;
 use super::shutter::ShutterMotion;
 use crate::decode::CellAsk;
@@ -45,7 +45,7 @@ impl CellMotion {
         for (filter, to) in self.filters.iter_mut().zip(ask.filters) {
             filter.ask(t_s, to.unwrap_or(0.0).clamp(0.0, 1.0), laws.filter);
         }
-        ask_first(&mut self.temperature_k, t_s, ask.temperature_k, laws.temperature);
+        ask_or_unset(&mut self.temperature_k, t_s, ask.temperature_k, laws.temperature);
         // A source whose mode drives none of its emitters runs them all.
         let undriven = if ask.emitters.iter().any(Option::is_some) { 0.0 } else { 1.0 };
         for (emitter, to) in emitters.iter_mut().zip(&ask.emitters) {

@@ -180,7 +180,8 @@ impl HeadMotion {
         self.next_s = self.find_next_s();
     }
 
-    /// A frame came that asks what the one before it asked.
+    /// A frame came that asks what the one before it asked. Where the loss of the signal was acted on
+    /// before it came, it has to be asked for again with [`Self::ask`].
     pub fn heard(&mut self, t_s: f64) {
         self.advance(t_s);
         self.loss_due_s = None;
@@ -420,8 +421,8 @@ impl HeadMotion {
         place_s.into_iter().chain(turn_s).reduce(f64::max)
     }
 
-    /// Mean light of a cell, counted from 0, over an interval after the last ask: see
-    /// [`CellMotion::mean_light`].
+    /// Mean light that dimmer and shutter of a cell, counted from 0, let through over an interval after
+    /// the last ask: see [`CellMotion::mean_light`].
     pub fn mean_light(&self, cell: usize, from_s: f64, to_s: f64) -> Option<f64> {
         self.cells.get(cell).map(|cell| cell.mean_light(from_s, to_s))
     }

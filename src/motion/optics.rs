@@ -38,8 +38,8 @@ impl Optics {
 
     /// Takes a new ask from `t_s` on.
     pub fn ask(&mut self, t_s: f64, asked: &Asked, laws: &Laws) {
-        ask_first(&mut self.zoom_deg, t_s, asked.zoom_deg, laws.zoom);
-        ask_first(&mut self.focus, t_s, asked.focus, laws.focus);
+        ask_or_unset(&mut self.zoom_deg, t_s, asked.zoom_deg, laws.zoom);
+        ask_or_unset(&mut self.focus, t_s, asked.focus, laws.focus);
         self.iris.ask(t_s, asked.iris.unwrap_or(1.0).clamp(0.0, 1.0), laws.iris);
         match (&mut self.iris_pulse, asked.iris_pulse_hz) {
             (Some(phase), Some(hz)) => phase.set_hz(t_s, hz),
@@ -82,12 +82,11 @@ impl Optics {
     }
 }
 
-/// Sends on a value that may not have been set yet: the first time it is there at once, since where it
-/// was is not known.
-pub(super) fn ask_first(value: &mut Option<Response>, t_s: f64, to: Option<f64>, law: Law) {
+/// Sends on a value that may not be set. Once it is, it is there at once, since where it was is not
+/// known; once it is not, it is as the profile has it.
+pub(super) fn ask_or_unset(value: &mut Option<Response>, t_s: f64, to: Option<f64>, law: Law) {
     match (value, to) {
         (Some(value), Some(to)) => value.ask(t_s, to, law),
-        (value @ None, Some(to)) if to.is_finite() => *value = Some(Response::at_rest(to)),
-        _ => {}
+        (value, to) => *value = to.filter(|to| to.is_finite()).map(Response::at_rest),
     }
 }

@@ -95,9 +95,9 @@ impl RigMotion {
         })
     }
 
-    /// Keeps what is held of every universe, and notes which changed.
-    fn hold(&mut self, frames: &Frames) {
-        for held in &mut self.held {
+    /// Keeps what is held of one universe, or of every one, and notes which changed.
+    fn hold(&mut self, only: Option<Universe>, frames: &Frames) {
+        for held in self.held.iter_mut().filter(|held| only.is_none_or(|u| u == held.universe)) {
             let levels = frames.get(held.universe);
             held.changed = levels.is_some_and(|levels| *levels != held.levels);
             if let Some(levels) = levels.filter(|_| held.changed) {
@@ -110,7 +110,7 @@ impl RigMotion {
     /// through `plan`, which must be of this rig.
     pub fn arrived(rig: &Rig, plan: &Plan, frames: &Frames, decoded: &Decoded, t_s: f64) -> Self {
         let mut motion = Self::at_rest(rig, plan, t_s);
-        motion.hold(frames);
+        motion.hold(None, frames);
         for (i, fixture) in rig.iter().enumerate() {
             let Some(reading) = plan.reading(i, frames, decoded) else { continue };
             motion.read(i, plan, frames, decoded, &reading);
@@ -125,13 +125,45 @@ impl RigMotion {
         motion
     }
 
-    /// The frames ask this from `t_s` on. `decoded` must hold the same frames, through `plan`, of which
-    /// this is. A universe that stands as it did costs a comparison, a head whose slots do another.
+    /// A frame of every universe came, and asks this from `t_s` on. `decoded` must hold what the frames
+    /// do, through `plan`, of which this is. A universe that stands as it did costs a comparison, a head
+    /// whose slots do another.
     pub fn frame(&mut self, t_s: f64, plan: &Plan, frames: &Frames, decoded: &Decoded) {
+        self.hold(None, frames);
+        self.take(t_s, None, plan, frames, decoded);
+    }
+
+    /// A frame of one universe came: the others hear nothing.
+    pub fn frame_of(
+        &mut self,
+        t_s: f64,
+        universe: Universe,
+        plan: &Plan,
+        frames: &Frames,
+        decoded: &Decoded,
+    ) {
+        self.hold(Some(universe), frames);
+        if let Some(place) = self.held.iter().position(|held| held.universe == universe) {
+            self.take(t_s, Some(place), plan, frames, decoded);
+        }
+    }
+
+    /// Takes a frame to the heads of one universe, or of all.
+    fn take(
+        &mut self,
+        t_s: f64,
+        only: Option<usize>,
+        plan: &Plan,
+        frames: &Frames,
+        decoded: &Decoded,
+    ) {
         self.now_s = self.now_s.max(t_s);
-        self.hold(frames);
         for i in 0..self.heads.len() {
             let Some(Some(entry)) = self.heads.get_mut(i) else { continue };
+            if only.is_some() && entry.universe != only {
+                continue;
+            }
+            entry.head.advance(t_s);
             let changed = entry.universe.is_some_and(|place| self.held[place].changed);
             let again = entry.follows || entry.head.lost_since_s().is_some();
             if !changed && !again {

@@ -25,7 +25,13 @@ impl TurnMotion {
 
     /// Takes a new ask from `t_s` on. One that is the same as before changes nothing.
     pub fn ask(&mut self, t_s: f64, ask: TurnAsk, rate_deg_s: f64) {
-        if ask == self.ask || ask == TurnAsk::Unasked {
+        // Nothing asked any more lets a move end, and stops a turn without end.
+        let ask = match (ask, self.ask) {
+            (TurnAsk::Unasked, TurnAsk::Spin { .. }) => TurnAsk::Stay,
+            (TurnAsk::Unasked, before) => before,
+            (ask, _) => ask,
+        };
+        if ask == self.ask {
             return;
         }
         let mut from_deg = self.raw(t_s, rate_deg_s);

@@ -99,7 +99,13 @@ impl WheelMotion {
 
     /// Takes a new ask from `t_s` on. One that is the same as before changes nothing.
     pub fn ask(&mut self, t_s: f64, ask: WheelPlace, wheel: &WheelLimits) {
-        if ask == self.ask || ask == WheelPlace::Unasked {
+        // Nothing asked any more lets a move end, and stops what would not.
+        let ask = match (ask, self.ask) {
+            (WheelPlace::Unasked, WheelPlace::At { .. } | WheelPlace::Unasked) => self.ask,
+            (WheelPlace::Unasked, _) => WheelPlace::Stay,
+            (ask, _) => ask,
+        };
+        if ask == self.ask {
             return;
         }
         let x = wheel.wrapped(self.x(t_s, wheel));

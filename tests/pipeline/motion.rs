@@ -5,7 +5,7 @@ use std::sync::Arc;
 use slotwright::motion::wheel::both_ways_s;
 use slotwright::motion::{HeadModel, HeadMotion, Lamp, Part, Pose, RigMotion, compare};
 use slotwright::profile::effect::Switch;
-use slotwright::profile::{Loss, OnLoss, Profile};
+use slotwright::profile::{Lamp as SourceLamp, Loss, OnLoss, Profile, Source};
 use slotwright::rig::{Aim, InHead};
 use slotwright::wire::{Frame, Universe};
 
@@ -329,6 +329,40 @@ fn a_standby_look_is_faded_to() {
     course.motion.advance(10.0);
     course.send(10.0, &ALDER_LIT);
     near(course.pose(10.2).light(), 1.0, 1e-9);
+    // The loss falls between two equal frames, and nobody looked in between.
+    course.motion.lost(Universe::ONE, 20.0);
+    course.send(30.0, &ALDER_LIT);
+    near(course.pose(30.2).light(), 1.0, 1e-9);
+}
+
+#[test]
+fn one_universe_can_be_lost_while_another_is_heard() {
+    let does = Some(Loss::Dark);
+    let profile = Profile { on_loss: OnLoss { after_s: None, does }, ..Profile::clone(&alder()) };
+    let profile = Arc::new(profile);
+    let rig = (1..=2).map(|universe| {
+        let mut head = fixture(&profile, universe, 1);
+        if let (Some(address), Some(universe)) = (&mut head.address, Universe::new(universe)) {
+            address.universe = universe;
+        }
+        head
+    });
+    let rig = rig.collect();
+    let mut stage = Stage::of(&[profile], rig);
+    let universes = [1, 2].map(|n| Universe::new(n).expect("1 or 2"));
+    let lit = Frame::levels(ALDER_LIT).expect("16 slots");
+    for universe in universes {
+        stage.frames.universe_mut(universe).apply(&lit);
+    }
+    stage.plan.decode(&stage.frames, &mut stage.decoded);
+    let mut course = Course::of(stage);
+    course.motion.lost(universes[0], 0.0);
+    course.motion.lost(universes[1], 0.0);
+    let Course { stage, motion } = &mut course;
+    motion.frame_of(1.0, universes[1], &stage.plan, &stage.frames, &stage.decoded);
+    motion.advance(2.0);
+    let light = |i| motion.head(i).map(|head| head.pose_at(2.0).light());
+    assert_eq!((light(0), light(1)), (Some(0.0), Some(1.0)));
 }
 
 #[test]
@@ -368,6 +402,71 @@ fn a_switch_outlives_the_value_that_set_it() {
     course.send(4.5, &[0, 255]);
     assert_eq!(course.head().latched(Switch::InvertPan), Some(true));
     assert_eq!(course.pose(20.0).pan_deg, -100.0);
+}
+
+/// A still head with a dimmer, a zoom and a shutter, of this lamp and these times.
+fn dimmed(lamp: SourceLamp, times: &str) -> Arc<Profile> {
+    let channels = r#"
+        (name: "Dimmer", at: [1], ranges: [(from: 0, to: 255, does: Dimmer(percent: (0.0, 100.0)))]),
+        (name: "Zoom", at: [2], ranges: [(from: 0, to: 255, does: Zoom(deg: (10.0, 61.0)))]),
+        (name: "Shutter", at: [3], ranges: [
+            (from: 0, to: 9, does: Open), (from: 10, to: 10, does: Strobe(hz: (4.0, 4.0))),
+            (from: 11, to: 11, does: Strobe(hz: (8.0, 8.0), timing: Burst)), (from: 12, to: 255, does: Shut),
+        ]),"#;
+    let mut profile = Profile::clone(&still(3, channels, times));
+    if let Source::White { lamp: of_source, .. } = &mut profile.source {
+        *of_source = lamp;
+    }
+    Arc::new(profile)
+}
+
+// Definition of the time constant: 1 - 1/e of a step after one.
+#[test]
+fn light_follows_by_what_makes_it() {
+    let light = |lamp, on_s: f64| {
+        let profile = dimmed(lamp, "times: (rise_s: 0.2, fall_s: 0.5, dimmer_s: 0.4),");
+        let mut course = Course::arrived(&profile, &[0, 0, 0]);
+        course.send(1.0, &[255, 0, 0]);
+        let up = course.pose(1.0 + on_s).light();
+        let mut course = Course::arrived(&profile, &[255, 0, 0]);
+        course.send(1.0, &[0, 0, 0]);
+        (up, course.pose(1.0 + on_s).light())
+    };
+    assert_eq!(light(SourceLamp::Led, 0.0), (1.0, 0.0));
+    near(light(SourceLamp::Discharge, 0.1).0, 0.25, 1e-9);
+    near(light(SourceLamp::Discharge, 0.1).1, 0.75, 1e-9);
+    near(light(SourceLamp::Tungsten, 0.2).0, 0.632, 5e-4);
+    near(light(SourceLamp::Tungsten, 0.5).1, 0.368, 5e-4);
+    let (up, down) = light(SourceLamp::Tungsten, 60.0);
+    assert_eq!((up, down), (1.0, 0.0), "it arrives");
+}
+
+#[test]
+fn a_zoom_takes_its_time_and_says_when_it_is_there() {
+    let profile = dimmed(SourceLamp::Led, "times: (zoom_s: 0.85),");
+    let mut course = Course::arrived(&profile, &[255, 0, 0]);
+    course.send(2.0, &[255, 100, 0]);
+    // 100 of 255 steps of 0.2 degrees: 20 degrees at 60 degrees a second.
+    near(course.head().arrives_s().optics_s, 2.0 + 20.0 / 60.0, 1e-9);
+    near(course.pose(2.1).zoom_deg.expect("a zoom"), 16.0, 1e-9);
+    near(course.pose(9.0).zoom_deg.expect("a zoom"), 30.0, 1e-9);
+}
+
+#[test]
+fn a_still_picture_of_flashes_shows_their_mean() {
+    let profile = dimmed(SourceLamp::Led, "");
+    let mut course = Course::arrived(&profile, &[255, 0, 0]);
+    course.send(0.0, &[255, 0, 10]);
+    let pose = course.pose(0.05);
+    assert_eq!((pose.light(), pose.instant()), (0.5, 1.0));
+    assert_eq!(course.pose(0.2).instant(), 0.0);
+    near(course.head().mean_light(0, 0.0, 0.1875).expect("a cell"), 0.125 / 0.1875, 1e-9);
+    // A burst of four flashes of 8 Hz, then as long a pause.
+    course.send(1.0, &[255, 0, 0]);
+    course.send(2.0, &[255, 0, 11]);
+    assert_eq!(course.pose(2.0).light(), 0.25);
+    let lit = |t_s| course.pose(t_s).instant() == 1.0;
+    assert!(lit(2.01) && lit(2.39) && !lit(2.45) && !lit(2.51) && !lit(2.9) && lit(3.01));
 }
 
 // Facts of the trade: common practice, no source.
