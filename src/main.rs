@@ -31,7 +31,7 @@ fn open_window(args: &WindowArgs) -> ExitCode {
     }
     let options = WindowOptions {
         show: args.show.clone(),
-        exit_after: args.exit_after.map(Duration::from_secs_f64),
+        exit_after: args.exit_after.and_then(|s| Duration::try_from_secs_f64(s).ok()),
         screenshot: args.screenshot.clone(),
     };
     match run_window(options) {

@@ -62,6 +62,8 @@ pub enum Action {
     MoreHaze,
     /// Less haze.
     LessHaze,
+    /// Give the keyboard to the slots.
+    GoToSlots,
     /// Show or hide looks and fixtures.
     ToggleLists,
     /// Show or hide the slots.
@@ -138,6 +140,8 @@ pub const TABLE: &[KeyRow] = rows! {
         NextFixture "Next fixture" "Select the fixture after the selected one" [plain(Key::N)];
         PreviousFixture "Previous fixture" "Select the fixture before the selected one"
             [shift(Key::N)];
+        GoToSlots "Go to the slots" "Type values into the slots, from the selected fixture's first"
+            [command(Key::G)];
         Setup "Fixture setup" "Label, address, place and how the selected fixture hangs"
             [command(Key::I)];
     }
@@ -254,8 +258,13 @@ pub fn pressed(ctx: &egui::Context, holder: Holder) -> Vec<Action> {
         std::cmp::Reverse(u8::from(key.modifiers.shift) + u8::from(key.modifiers.command))
     });
     ctx.input_mut(|input| {
-        let taken = shortcuts.iter().filter(|(key, _)| input.consume_shortcut(key));
-        taken.map(|(_, action)| *action).collect()
+        let mut taken = Vec::new();
+        for (key, action) in shortcuts {
+            // A key pressed twice within a slow pass was pressed twice.
+            let times = input.count_and_consume_key(key.modifiers, key.logical_key);
+            taken.extend(std::iter::repeat_n(action, times));
+        }
+        taken
     })
 }
 
@@ -282,6 +291,23 @@ mod tests {
             assert_eq!(row.action.row().name, row.name, "one row an action");
             assert!(!row.tip.is_empty() && !row.keys.is_empty(), "{row:?}");
         }
+    }
+
+    #[test]
+    fn a_key_pressed_twice_in_one_pass_counts_twice() {
+        let ctx = egui::Context::default();
+        let event = egui::Event::Key {
+            key: Key::L,
+            physical_key: None,
+            pressed: true,
+            repeat: false,
+            modifiers: Modifiers::NONE,
+        };
+        let input = egui::RawInput { events: vec![event; 2], ..Default::default() };
+        let mut taken = Vec::new();
+        let mut out = ctx.run_ui(input, |ui| taken.extend(pressed(ui, Holder::Nobody)));
+        out.textures_delta.clear();
+        assert_eq!(taken, [Action::NextLook; 2]);
     }
 
     #[test]

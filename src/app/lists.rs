@@ -39,6 +39,12 @@ impl Renaming {
 pub fn lists_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let half = ui.available_height() / 2.0;
     let rows = state.show().looks.len().max(1) as f32;
+    let now = (state.look, state.selection.clone());
+    let (look_before, selected_before) = std::mem::replace(&mut state.listed, now);
+    // What was chosen elsewhere is brought into sight; what is scrolled away by hand stays away.
+    let look = state.look.filter(|look| look_before != Some(*look));
+    let chosen = state.selection.first().copied();
+    let chosen = chosen.filter(|_| selected_before != state.selection);
     heading(ui, "Looks", None);
     let room = (half - 40.0).max(2.0 * ROW);
     ScrollArea::vertical()
@@ -47,7 +53,7 @@ pub fn lists_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) 
         .auto_shrink([false, true])
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
-            looks(ui, state, commands);
+            looks(ui, state, look, commands);
         });
     look_buttons(ui, state, commands);
     ui.add_space(8.0);
@@ -59,7 +65,7 @@ pub fn lists_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) 
     heading(ui, "Fixtures", Some(&count));
     ScrollArea::vertical().id_salt("fixtures").auto_shrink([false, false]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 0.0;
-        fixtures(ui, state, commands);
+        fixtures(ui, state, chosen, commands);
     });
 }
 
@@ -74,7 +80,8 @@ fn heading(ui: &mut Ui, words: &str, count: Option<&str>) {
     });
 }
 
-fn looks(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
+/// Draws the looks and scrolls to one of them, if that is asked for.
+fn looks(ui: &mut Ui, state: &mut State, reveal: Option<usize>, commands: &mut Vec<Command>) {
     if state.show().looks.is_empty() {
         ui.weak("None yet. Set some slots, then keep them as a look.");
     }
@@ -82,13 +89,16 @@ fn looks(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         if state.renaming.as_ref().is_some_and(|renaming| renaming.look == look) {
             rename_field(ui, state, commands);
         } else {
-            look_row(ui, state, look, commands);
+            let row = look_row(ui, state, look, commands);
+            if reveal == Some(look) {
+                ui.scroll_to_rect(row, None);
+            }
         }
     }
 }
 
-fn look_row(ui: &mut Ui, state: &State, look: usize, commands: &mut Vec<Command>) {
-    let Some(named) = state.show().looks.get(look) else { return };
+fn look_row(ui: &mut Ui, state: &State, look: usize, commands: &mut Vec<Command>) -> Rect {
+    let Some(named) = state.show().looks.get(look) else { return Rect::NOTHING };
     let current = state.look == Some(look);
     let changed = current && state.differs_from(look);
     let said = if changed { format!("{}, changed", named.name) } else { named.name.clone() };
@@ -110,6 +120,7 @@ fn look_row(ui: &mut Ui, state: &State, look: usize, commands: &mut Vec<Command>
     } else if response.clicked() {
         commands.push(Command::Recall(look));
     }
+    rect
 }
 
 fn rename_field(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
@@ -169,7 +180,8 @@ fn look_buttons(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     });
 }
 
-fn fixtures(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+/// Draws the fixtures and scrolls to one of them, if that is asked for.
+fn fixtures(ui: &mut Ui, state: &State, reveal: Option<usize>, commands: &mut Vec<Command>) {
     let rig = &state.show().rig;
     if rig.is_empty() {
         ui.weak("This show has no fixtures. Open the demo show to see some.");
@@ -181,6 +193,10 @@ fn fixtures(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         kind_row(ui, state, from..from + run, commands);
         for fixture in from..from + run {
             fixture_row(ui, state, fixture, commands);
+            if reveal == Some(fixture) {
+                let row = ui.min_rect().bottom() - ROW..=ui.min_rect().bottom();
+                ui.scroll_to_rect(Rect::from_x_y_ranges(ui.min_rect().x_range(), row), None);
+            }
         }
         from += run;
     }

@@ -68,6 +68,7 @@ fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         Action::SelectNone,
         Action::NextFixture,
         Action::PreviousFixture,
+        Action::GoToSlots,
         Action::Setup,
     ] {
         item(ui, action, commands);

@@ -4,6 +4,7 @@ pub mod canvas;
 pub mod command;
 pub mod dialogs;
 pub mod files;
+mod icon;
 pub mod keys;
 pub mod lists;
 pub mod menus;

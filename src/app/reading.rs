@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use egui::{RichText, ScrollArea, Ui};
 
 use super::command::Command;
+use super::keys::Action;
 use super::reading_row::{Columns, captions, row};
 use super::theme::{self, BAR, GRID, Palette};
 use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
@@ -88,7 +89,7 @@ pub fn reading_panel(
         return commands;
     };
     ui.spacing_mut().item_spacing.y = 2.0;
-    header(ui, &subject, &others);
+    header(ui, &subject, &others, &mut commands);
     notes(ui, &reading);
     let palette = Palette::of(ui.visuals());
     let columns = Columns::new(ui, &subject, ui.available_width() - BAR);
@@ -218,7 +219,7 @@ fn numbers(rig: &Rig, places: &[usize]) -> String {
     runs.iter().map(word).collect::<Vec<_>>().join(", ")
 }
 
-fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize]) {
+fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize], commands: &mut Vec<Command>) {
     let palette = Palette::of(ui.visuals());
     let (rig, mode) = (subject.input.rig, subject.mode);
     let Some(first) = rig.get(subject.members[0]) else { return };
@@ -226,7 +227,12 @@ fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize]) {
         1 => title(first),
         n => format!("{n} fixtures, {} {}", first.profile, first.mode),
     };
-    ui.label(RichText::new(heading).font(egui::FontId::new(15.0, theme::strong_family())));
+    let heading = RichText::new(heading).font(egui::FontId::new(15.0, theme::strong_family()));
+    ui.scope(|ui| {
+        // The button must not make the line any higher.
+        ui.spacing_mut().interact_size.y = 18.0;
+        ui.horizontal(|ui| heading_line(ui, heading, commands));
+    });
     let detail = match subject.members.len() {
         1 => {
             let place = match first.address {
@@ -254,6 +260,19 @@ fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize]) {
     {
         note(ui, Severity::Error, &format!("{lost} of its slots lie past slot 512."));
     }
+}
+
+/// What is read, and at the right the way to its setup.
+fn heading_line(ui: &mut Ui, heading: RichText, commands: &mut Vec<Command>) {
+    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+        let button = ui.small_button("Setup").on_hover_text(Action::Setup.tip(ui.ctx()));
+        if button.clicked() {
+            commands.push(Command::Do(Action::Setup));
+        }
+        ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+            ui.add(egui::Label::new(heading).truncate());
+        });
+    });
 }
 
 /// What concerns the fixture as a whole.

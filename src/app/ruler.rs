@@ -40,8 +40,8 @@ pub enum RulerEdit {
 }
 
 /// What can be done to a ruler, under its tooltip.
-const HOW_TO: &str = "Drag to set, Shift-drag for fine steps. Arrows step, Shift+arrows step \
-                      finely, Page Up and Down go to the next range, Home and End to the ends.";
+const HOW_TO: &str = "Drag to set, with Shift finely. Arrows step, Page Up and Down go to the next \
+                      range.";
 
 impl Ruler<'_> {
     /// Shows it over the whole width that is left.
@@ -237,7 +237,15 @@ impl Ruler<'_> {
                 Some(None) => line.push_str(", once held for a time the profile does not give"),
                 None => {}
             }
-            ui.label(line);
+            if line != range.label {
+                ui.label(line);
+            }
+        }
+        if first != last {
+            let physical = range.physical.zip(range.physical_at(value));
+            let physical = physical.map(|(pair, here)| format!(": {}", pair.unit.format(here)));
+            let here = format!("Here {}{}", written(value, width), physical.unwrap_or_default());
+            ui.label(here);
         }
         if self.enabled {
             ui.label(weak(HOW_TO.to_owned()));

@@ -92,8 +92,14 @@ pub(super) fn paint(ruler: &Ruler<'_>, p: &Painter, rect: Rect, focus: bool, pal
         cursor(p, rect, span.cursor_x(f64::from(*value)), palette);
     }
     if focus {
+        // To the sides there is no room: the list that rulers stand in is cut off at their ends.
         let ring = Stroke::new(2.0, palette.accent);
-        p.rect_stroke(rect.expand(1.0), CornerRadius::same(1), ring, StrokeKind::Outside);
+        p.rect_stroke(
+            rect.expand2(vec2(0.0, 2.0)),
+            CornerRadius::same(1),
+            ring,
+            StrokeKind::Inside,
+        );
     }
 }
 

@@ -3,8 +3,10 @@
 use egui::{ComboBox, DragValue, Grid, Key, Response, RichText, TextEdit, Ui};
 
 use super::command::Command;
+use super::reading::note;
 use super::state::State;
-use super::theme::{Palette, strong};
+use super::theme::strong;
+use crate::finding::Severity;
 use crate::rig::{Address, Fixture, Hang};
 use crate::show::Edit;
 use crate::wire::{SLOTS, Slot, Universe};
@@ -118,15 +120,14 @@ fn address_row(ui: &mut Ui, state: &State, changes: &mut Changes<'_>, setup: &mu
         }
     }
     ui.end_row();
-    let palette = Palette::of(ui.visuals());
     let overlaps = overlaps(state, changes.index, footprint);
-    let (words, colour) = match (&setup.refused, overlaps.is_empty()) {
-        (Some(why), _) => (why.clone(), palette.error),
-        (None, false) => (format!("shares slots with {}", overlaps.join(", ")), palette.warning),
+    let (words, severity) = match (&setup.refused, overlaps.is_empty()) {
+        (Some(why), _) => (why.clone(), Severity::Error),
+        (None, false) => (format!("shares slots with {}", overlaps.join(", ")), Severity::Warning),
         (None, true) => return,
     };
     ui.label("");
-    ui.label(RichText::new(words).color(colour));
+    note(ui, severity, &words);
     ui.end_row();
 }
 

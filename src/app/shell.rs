@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 
 use super::command::Command;
+use super::icon::icon;
 use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
@@ -82,6 +83,7 @@ pub fn run_window(options: WindowOptions) -> Result<(), WindowError> {
         viewport: egui::ViewportBuilder::default()
             .with_app_id("slotwright")
             .with_title("Slotwright")
+            .with_icon(icon())
             .with_inner_size([1280.0, 800.0])
             .with_min_inner_size([800.0, 520.0])
             .with_drag_and_drop(true),
@@ -170,7 +172,7 @@ impl App {
     }
 
     fn set_title(&mut self, ctx: &egui::Context) {
-        let title = format!("{} \u{2013} Slotwright", self.state.title());
+        let title = format!("Slotwright \u{2014} {}", self.state.title());
         if title != self.titled {
             ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
             self.titled = title;
@@ -278,7 +280,9 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     if state.preferences.slots {
         let limits = 90.0..=(ui.available_height() - 200.0).max(91.0);
         let panel = Panel::bottom("slots").frame(body).resizable(true);
-        panel.default_size(162.0).size_range(limits).show(ui, |ui| {
+        // Three rows of slots in a window of the usual size, more in a higher one.
+        let height = (ui.ctx().content_rect().height() * 0.205).clamp(124.0, 244.0);
+        panel.default_size(height).size_range(limits).show(ui, |ui| {
             slots(ui, state, commands);
         });
     }
@@ -291,7 +295,8 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     }
     if state.preferences.reading {
         let panel = Panel::right("reading").frame(body).resizable(true);
-        panel.default_size(404.0).size_range(340.0..=(width * 0.5).max(341.0)).show(ui, |ui| {
+        let usual = (ui.ctx().content_rect().width() * 0.315).clamp(344.0, 440.0);
+        panel.default_size(usual).size_range(340.0..=(width * 0.5).max(341.0)).show(ui, |ui| {
             reading(ui, state, commands);
         });
     }

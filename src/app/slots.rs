@@ -47,6 +47,10 @@ pub struct SlotsState {
     /// Edits were made that are to be one step of undo with those that follow.
     open: bool,
     drag: Option<Drag>,
+    /// The keyboard is to come to the grid in the next pass.
+    wanted: bool,
+    /// What was last scrolled to because it was selected.
+    revealed: (Option<Universe>, Option<usize>),
     /// Smooth scrolling that has not made a whole step yet, in points.
     scrolled: f32,
     /// The grid has the keyboard: some keys mean slots then.
@@ -72,6 +76,15 @@ impl SlotsState {
     /// The slot that the keyboard is at.
     pub fn cursor(&self) -> Option<Slot> {
         self.cursor
+    }
+
+    /// Gives the keyboard to the grid in the next pass, at this slot or where it last was.
+    pub(super) fn take_keyboard(&mut self, at: Option<Slot>) {
+        self.wanted = true;
+        if let Some(slot) = at.filter(|_| !self.focused) {
+            self.typed.clear();
+            self.go(slot, false);
+        }
     }
 
     pub(super) fn typed(&self) -> &str {
@@ -176,7 +189,14 @@ fn grid(
     hand.pointer(ui, &grid, &response);
     hand.wheel(ui, &grid, &response);
     hand.requests(ui, &response);
+    if std::mem::take(&mut hand.state.wanted) {
+        response.request_focus();
+        if let Some(slot) = hand.state.cursor {
+            ui.scroll_to_rect(grid.cell(slot), None);
+        }
+    }
     hand.state.focused = response.has_focus();
+    reveal(ui, &grid, input, hand.state);
     if response.has_focus() {
         let moved = hand.keys(ui, &grid, &response);
         if moved && let Some(slot) = hand.state.cursor {
@@ -203,6 +223,27 @@ fn grid(
                        move, Shift extends, Page Up and Down change by 16, Delete sets 0.";
             ui.label(RichText::new(how).small().color(palette.weak_text));
         });
+    }
+}
+
+/// Scrolls to a fixture that was selected elsewhere. While the grid has the keyboard, what was
+/// clicked is in sight, and moving it from under the pointer would only confuse.
+fn reveal(ui: &Ui, grid: &Grid, input: &SlotsInput<'_>, state: &mut SlotsState) {
+    let selected = input.selection.first().copied();
+    let now = (Some(input.universe), selected);
+    if std::mem::replace(&mut state.revealed, now) == now || state.focused {
+        return;
+    }
+    let planned = selected.and_then(|fixture| input.plan.fixtures().get(fixture));
+    let Some((address, mode)) = planned.and_then(|f| Some((f.address?, f.mode.as_ref()?))) else {
+        return;
+    };
+    if address.universe == input.universe {
+        let first = grid.row(address.slot);
+        let last = address.slot_at(mode.footprint.max(1)).map_or(first, |slot| grid.row(slot));
+        // The later request counts where the fixture has more rows than there are in sight.
+        ui.scroll_to_rect(last, None);
+        ui.scroll_to_rect(first, None);
     }
 }
 

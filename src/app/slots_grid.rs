@@ -46,6 +46,12 @@ impl Grid {
         Rect::from_min_max(pos2(self.x(column), top), pos2(self.x(column + 1), top + CELL))
     }
 
+    /// The whole row of a slot, with the band above it.
+    pub(super) fn row(&self, slot: Slot) -> Rect {
+        let top = self.rect.top() + (slot.index() / self.columns) as f32 * ROW;
+        Rect::from_x_y_ranges(self.rect.x_range(), top..=top + ROW)
+    }
+
     /// The slot at a point; the band above a cell belongs to it.
     pub(super) fn slot_at(&self, at: Pos2) -> Option<Slot> {
         if !self.rect.contains(at) {
@@ -93,10 +99,6 @@ impl Cells {
 
     pub(super) fn owners(&self, slot: Slot) -> &[CellOwner] {
         self.0.get(slot.index()).map_or(&[], Vec::as_slice)
-    }
-
-    fn first(&self, slot: Slot) -> Option<CellOwner> {
-        self.owners(slot).first().copied()
     }
 
     /// A slot in one sentence.
@@ -232,6 +234,12 @@ impl Brush<'_> {
         self.input.selection.contains(&owner.fixture)
     }
 
+    /// The fixture that a cell is drawn as the cell of: a selected one, or else the first.
+    fn owner(&self, slot: Slot) -> Option<CellOwner> {
+        let owners = self.cells.owners(slot);
+        owners.iter().find(|owner| self.selected(**owner)).or(owners.first()).copied()
+    }
+
     /// The fill of a fixture: one of two greys, which alternate so that neighbours differ.
     fn fill(&self, owner: Option<CellOwner>) -> Color32 {
         let p = self.palette;
@@ -246,7 +254,7 @@ impl Brush<'_> {
     fn cell(&self, slot: Slot, cell: Rect) {
         let p = self.palette;
         let owners = self.cells.owners(slot);
-        let owner = owners.first().copied();
+        let owner = self.owner(slot);
         let sharp = CornerRadius::ZERO;
         self.painter.rect_filled(cell, sharp, self.fill(owner));
         self.painter.rect_stroke(cell, sharp, Stroke::new(0.5, p.line), StrokeKind::Inside);
@@ -287,10 +295,10 @@ impl Brush<'_> {
 
     /// The band over the cells of one fixture in one row, begun at its first cell there.
     fn band(&self, grid: &Grid, slot: Slot, cell: Rect) {
-        let Some(owner) = self.cells.first(slot) else { return };
+        let Some(owner) = self.owner(slot) else { return };
         let column = slot.index() % grid.columns;
         let same = |slot: Option<Slot>| {
-            let other = slot.and_then(|slot| self.cells.first(slot));
+            let other = slot.and_then(|slot| self.owner(slot));
             other.is_some_and(|other| other.fixture == owner.fixture)
         };
         let before = slot.index().checked_sub(1).and_then(Slot::from_index);

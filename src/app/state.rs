@@ -20,8 +20,8 @@ use super::stage_panel::{StageSettings, StageView};
 use crate::decode::{Decoded, Plan};
 use crate::finding::Severity;
 use crate::show::{Document, Edit, Show};
-use crate::stage::Scene;
-use crate::wire::{Frames, Universe};
+use crate::stage::{Mark, MarkKind, MarkState, Scene};
+use crate::wire::{Frames, Slot, Universe};
 
 /// What is kept from one run to the next. Nothing in it belongs to a show.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -105,6 +105,8 @@ pub struct State {
     pub universe: Universe,
     /// The look that was recalled, kept or updated last.
     pub look: Option<usize>,
+    /// The look and the selection that the lists were last scrolled to.
+    pub(super) listed: (Option<usize>, Vec<usize>),
     /// The look whose name is being typed.
     pub renaming: Option<Renaming>,
     /// The reading panel's own state.
@@ -154,6 +156,7 @@ impl State {
             universes: Vec::new(),
             universe: Universe::ONE,
             look: None,
+            listed: (None, Vec::new()),
             renaming: None,
             reading: ReadingState::default(),
             slots: SlotsState::default(),
@@ -192,14 +195,27 @@ impl State {
         self.begin();
     }
 
-    /// The first sight of a show: its first universe, and the look that it stands at.
+    /// The first sight of a show: the look that it stands at, and one fixture to read, so that
+    /// whoever sees this window for the first time sees what it is for.
     fn begin(&mut self) {
-        self.selection.clear();
         let show = self.document.show();
         self.universes = universes(show);
         self.universe = self.universes.first().copied().unwrap_or(Universe::ONE);
         self.look = None;
         self.find_look();
+        self.select(self.telling_fixture().into_iter().collect(), How::Replace);
+    }
+
+    /// The fixture that says most at first sight: a moving head that gives light, or else anything
+    /// that does, or else whatever comes first.
+    fn telling_fixture(&self) -> Option<usize> {
+        let marks = &self.scene.marks;
+        let lit = |mark: &Mark| mark.state == MarkState::Lit;
+        marks
+            .iter()
+            .position(|mark| lit(mark) && mark.kind == MarkKind::Moving)
+            .or_else(|| marks.iter().position(lit))
+            .or_else(|| (!marks.is_empty()).then_some(0))
     }
 
     /// Makes the look that the slots stand at the current one, if they do not stand at the current
@@ -357,6 +373,10 @@ impl State {
             | Action::DeleteLook
             | Action::NextLook
             | Action::PreviousLook => self.act_on_look(action),
+            Action::GoToSlots => {
+                self.preferences.slots = true;
+                self.slots.take_keyboard(self.first_slot());
+            }
             Action::ToggleLists => self.preferences.lists = !self.preferences.lists,
             Action::ToggleReading => self.preferences.reading = !self.preferences.reading,
             Action::ToggleSlots => self.preferences.slots = !self.preferences.slots,
@@ -435,6 +455,12 @@ impl State {
             }
             None => self.say(Severity::Note, format!("nothing to be {how}")),
         }
+    }
+
+    /// The first slot of the first selected fixture, if it lies in the universe shown.
+    fn first_slot(&self) -> Option<Slot> {
+        let first = self.show().rig.get(*self.selection.first()?)?;
+        first.address.filter(|address| address.universe == self.universe).map(|a| a.slot)
     }
 
     fn step_selection(&mut self, by: isize) {

@@ -2,6 +2,7 @@
 
 use egui::{Layout, RichText, Sense, Ui, vec2};
 
+use super::keys::Action;
 use super::lists::LightWords;
 use super::stage_panel::Under;
 use super::state::State;
@@ -42,13 +43,30 @@ fn message(ui: &mut Ui, state: &mut State) {
         }
         return;
     }
-    let Some(status) = &state.status else { return };
+    let Some(status) = &state.status else {
+        hint(ui, state);
+        return;
+    };
     let palette = Palette::of(ui.visuals());
     if status.severity != Severity::Note {
         let (rect, _) = ui.allocate_exact_size(vec2(10.0, 12.0), Sense::hover());
         severity_mark(ui.painter(), status.severity, rect.center(), 9.0, &palette);
     }
     ui.label(&status.words);
+}
+
+/// What to try next, as long as nothing else is to be said.
+fn hint(ui: &mut Ui, state: &State) {
+    let keys = Action::Keys.key_words(ui.ctx());
+    let words = match (state.show().rig.is_empty(), state.selection.is_empty()) {
+        (true, _) => format!("Open a show or drop one here. {keys}: all keys."),
+        (_, true) => format!("Click a fixture or its beam to read it. {keys}: all keys."),
+        (_, false) => format!(
+            "Drag a ruler and watch the beam. {}: next look. {keys}: all keys.",
+            Action::NextLook.key_words(ui.ctx()),
+        ),
+    };
+    ui.add(egui::Label::new(RichText::new(words).weak()).truncate());
 }
 
 fn fixture_name(state: &State, fixture: usize) -> String {

@@ -278,8 +278,8 @@ fn nested(beam: &Beam, rgb_cd: Rgb, crowded: bool, parts: &mut Vec<Part>) {
     let softness = beam.distribution.field_deg() / beam.distribution.beam_deg().max(0.01);
     let count = match softness {
         s if s < 1.2 => 3,
-        s if s < 1.45 => 6,
-        s if s < 1.7 => 12,
+        s if s < 1.45 => 10,
+        s if s < 1.7 => 14,
         _ => 20,
     };
     let count = if crowded { (count / 3).max(2) } else { count };

@@ -72,8 +72,8 @@ pub struct View {
 /// Smallest and greatest scale of a view, in points a metre.
 const SCALES: (f64, f64) = (2.0, 2000.0);
 
-/// Room left beside the drawing when it is fitted, in points.
-const MARGIN: f64 = 26.0;
+/// Room left beside the drawing when it is fitted, where the names of trusses stand, in points.
+const MARGIN: f64 = 64.0;
 
 /// Room left above it, where the view's name and scale stand, and below it.
 const MARGIN_ABOVE: f64 = 30.0;

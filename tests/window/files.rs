@@ -174,7 +174,9 @@ fn without_a_file_dialog_a_path_is_typed() {
     let path = folder.path().join("typed.ron");
     finish(&mut desk, Done::NoDialog(Purpose::Save));
     desk.get_by_label_contains("no file dialog");
-    desk.get_by_role(egui::accesskit::Role::TextInput).type_text(&path.display().to_string());
+    let label = "This system offers no file dialog, so type where the file is:";
+    let field = desk.get_by_role_and_label(egui::accesskit::Role::TextInput, label);
+    field.type_text(&path.display().to_string());
     desk.run();
     desk.key_press(Key::Enter);
     desk.run();

@@ -4,13 +4,15 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers, ViewportCommand, ViewportEvent, ViewportId};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
-use slotwright::app::Command;
 use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
 use slotwright::app::state::Preferences;
-use slotwright::wire::{Slot, Universe};
+use slotwright::app::{Command, How};
+use slotwright::show::Show;
+use slotwright::stage::MarkState;
+use slotwright::wire::{Frames, Slot, Universe};
 
-use crate::desk::{apply, desk, desk_of, state};
+use crate::desk::{USUAL, apply, demo, desk, desk_of, state};
 
 fn edit_a_slot(desk: &mut Harness<'static, App>) {
     let slot = Slot::new(500).expect("500 is a slot");
@@ -34,11 +36,69 @@ fn was_told(desk: &Harness<'static, App>, wanted: &ViewportCommand) -> bool {
 #[test]
 fn a_fixture_chosen_in_the_list_is_read() {
     let mut desk = desk();
+    apply(&mut desk, Command::Do(Action::SelectNone));
     assert!(desk.query_by_role_and_label(Role::Slider, "Shutter").is_none());
     desk.get_by_label_contains("101 Front spot left,").click();
     desk.run();
     assert_eq!(state(&desk).selection, [0]);
     desk.get_by_role_and_label(Role::Slider, "Shutter");
+}
+
+#[test]
+fn the_first_lit_head_is_read_at_once() {
+    let desk = desk();
+    assert_eq!(state(&desk).selection, [0], "101 gives light in the first look");
+    desk.get_by_role_and_label(Role::Slider, "Pan");
+    assert!(!state(&desk).document.is_dirty(), "a selection changes no show");
+    desk.get_by_label_contains("Drag a ruler and watch the beam");
+}
+
+#[test]
+fn another_show_begins_at_its_own_first_head() {
+    let mut desk = desk();
+    let show = Show { levels: Frames::default(), ..demo() };
+    desk.state_mut().state.replace(show, None);
+    desk.run();
+    let [first] = state(&desk).selection[..] else { panic!("one is selected") };
+    let lit = |i: usize| state(&desk).scene.marks[i].state == MarkState::Lit;
+    assert!(lit(first) && !(0..first).any(lit), "the first that gives light unasked");
+    apply(&mut desk, Command::Do(Action::New));
+    assert_eq!(state(&desk).selection, [0usize; 0], "an empty show has nothing to select");
+    desk.get_by_label_contains("Open a show or drop one here");
+}
+
+#[test]
+fn the_keyboard_goes_to_the_selected_fixtures_slots() {
+    let mut desk = desk();
+    apply(&mut desk, Command::Select { fixtures: vec![4], how: How::Replace });
+    desk.key_press_modifiers(Modifiers::COMMAND, Key::G);
+    desk.run();
+    for digit in ["2", "0", "1"] {
+        desk.event(egui::Event::Text(digit.to_owned()));
+        desk.run();
+    }
+    let address = state(&desk).show().rig[4].address.expect("105 is patched");
+    let slot = state(&desk).show().levels.state(address.universe, address.slot);
+    assert_eq!(slot.value(), Some(201));
+}
+
+#[test]
+fn what_is_selected_elsewhere_is_scrolled_to() {
+    let mut desk = desk();
+    let last = state(&desk).show().rig.len() - 1;
+    let named = |desk: &Harness<'static, App>, index: usize| {
+        let fixture = &state(desk).show().rig[index];
+        format!("{} {},", fixture.id, fixture.label)
+    };
+    let name = named(&desk, last);
+    let window = egui::Rect::from_min_size(egui::Pos2::ZERO, USUAL.into());
+    let rect = |desk: &Harness<'static, App>| desk.get_by_label_contains(&name).rect();
+    assert!(!window.contains_rect(rect(&desk)), "it is out of sight at first");
+    apply(&mut desk, Command::Select { fixtures: vec![last], how: How::Replace });
+    desk.run_steps(60);
+    let slots = desk.get_by_label_contains("Slots of universe").rect();
+    assert!(rect(&desk).bottom() < slots.top() + slots.height(), "{}", rect(&desk));
+    assert!(window.contains_rect(rect(&desk)));
 }
 
 #[test]
@@ -188,7 +248,7 @@ fn keys_of_a_text_field_stay_its_own() {
 #[test]
 fn escape_ends_typing_or_a_menu_before_it_lets_the_selection_go() {
     let mut desk = desk();
-    desk.get_by_label_contains("101 ").click();
+    desk.get_by_label_contains("101 Front spot left,").click();
     desk.run();
     desk.get_by_label("View").click();
     desk.run();
@@ -234,7 +294,7 @@ fn keys_of_the_slots_stay_theirs_while_they_have_the_keyboard() {
 #[test]
 fn a_drag_of_a_ruler_is_one_step_of_undo() {
     let mut desk = desk();
-    desk.get_by_label_contains("101 ").click();
+    desk.get_by_label_contains("101 Front spot left,").click();
     desk.run();
     let before = state(&desk).show().levels.clone();
     let ruler = desk.get_by_role_and_label(Role::Slider, "Dimmer").rect();
@@ -270,7 +330,7 @@ fn every_dialog_opens_and_closes_by_key() {
 #[test]
 fn nothing_is_drawn_again_while_nothing_changes() {
     let mut desk = desk();
-    desk.get_by_label_contains("101 ").click();
+    desk.get_by_label_contains("101 Front spot left,").click();
     desk.run();
     let pictures = state(&desk).stage.pictures;
     for _ in 0..20 {
@@ -302,7 +362,7 @@ fn panels_leave_room_for_the_stage_at_every_size() {
 #[test]
 fn the_setup_changes_a_fixture_and_refuses_a_bad_address() {
     let mut desk = desk();
-    desk.get_by_label_contains("101 ").click();
+    desk.get_by_label_contains("101 Front spot left,").click();
     desk.run();
     apply(&mut desk, Command::Do(Action::Setup));
     let type_address = |desk: &mut Harness<'static, App>, text: &str| {
