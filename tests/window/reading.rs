@@ -2,53 +2,31 @@
 
 use egui::{Key, Modifiers, Role, Theme};
 use egui_kittest::{Harness, kittest::Queryable as _};
+use slotwright::app::Command;
 use slotwright::app::reading::{ReadingInput, ReadingState, reading_panel};
-use slotwright::app::{Command, theme};
 use slotwright::wire::Frame;
 
-use crate::harness::{SoftTestRenderer, snapshot_options};
+use crate::harness::{self, panel_of, snapshot_options};
 use crate::rig::{Bench, universe};
 
-struct Panel {
-    bench: Bench,
-    state: ReadingState,
-    dressed: bool,
-    theme: Theme,
-}
+type Panel = harness::Panel<ReadingState>;
 
 fn panel(bench: Bench, size: [f32; 2]) -> Harness<'static, Panel> {
     themed(bench, size, Theme::Dark)
 }
 
 fn themed(bench: Bench, size: [f32; 2], look: Theme) -> Harness<'static, Panel> {
-    let state = Panel { bench, state: ReadingState::default(), dressed: false, theme: look };
-    let show = |ui: &mut egui::Ui, panel: &mut Panel| {
-        if !panel.dressed {
-            ui.ctx().set_theme(panel.theme);
-            theme::apply(ui.ctx());
-            panel.dressed = true;
-            return;
-        }
-        egui::CentralPanel::default().show(ui, |ui| {
-            let bench = &panel.bench;
-            let input = ReadingInput {
-                rig: &bench.rig,
-                plan: &bench.plan,
-                frames: &bench.frames,
-                decoded: &bench.decoded,
-                selection: &bench.selection,
-            };
-            let commands = reading_panel(ui, input, &mut panel.state);
-            panel.bench.apply(commands);
-        });
-    };
-    let mut harness = Harness::builder()
-        .with_size(size)
-        .with_theme(look)
-        .renderer(SoftTestRenderer::default())
-        .build_ui_state(show, state);
-    harness.run();
-    harness
+    panel_of(bench, size, look, |ui, bench, state| {
+        let input = ReadingInput {
+            rig: &bench.rig,
+            plan: &bench.plan,
+            frames: &bench.frames,
+            decoded: &bench.decoded,
+            selection: &bench.selection,
+        };
+        let commands = reading_panel(ui, input, state);
+        bench.apply(commands);
+    })
 }
 
 /// Types a value into a field, as a person would, and presses Enter.
