@@ -89,8 +89,12 @@ pub fn reading_panel(
         return commands;
     };
     ui.spacing_mut().item_spacing.y = 2.0;
-    header(ui, &subject, &others, &mut commands);
-    notes(ui, &reading);
+    // However many lines they make, they count as one: the rows below stay who they are, and a drag on
+    // one of them goes on.
+    ui.scope(|ui| {
+        header(ui, &subject, &others, &mut commands);
+        notes(ui, &reading);
+    });
     let palette = Palette::of(ui.visuals());
     let columns = Columns::new(ui, &subject, ui.available_width() - BAR);
     captions(ui, &columns, &palette);
@@ -100,6 +104,10 @@ pub fn reading_panel(
         ui.add_space(2.0);
         for index in 0..subject.mode.channels.len() {
             ui.push_id(index, |ui| row(ui, &subject, index, &columns, state, &mut commands));
+        }
+        // Below the rows, where coming and going moves nothing that is being dragged.
+        for words in estimates(reading.mode, &reading.asked()) {
+            note(ui, Severity::Note, &format!("An estimate: {words}."));
         }
     });
     commands
@@ -296,9 +304,6 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>) {
             level * 100.0
         );
         note(ui, Severity::Note, &words);
-    }
-    for words in estimates(reading.mode, &asked) {
-        note(ui, Severity::Note, &format!("An estimate: {words}."));
     }
     if !asked.taken_at_rest.is_empty() {
         let channels = &reading.mode.channels;

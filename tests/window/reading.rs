@@ -90,6 +90,25 @@ fn a_drag_on_a_ruler_sets_the_slot_in_one_gesture() {
 }
 
 #[test]
+fn a_drag_goes_on_while_notes_about_the_fixture_come_and_go() {
+    let mut harness = usual();
+    let ruler = harness.get_by_role_and_label(Role::Slider, "Control").rect();
+    let at = |share: f32| egui::pos2(ruler.left() + share * ruler.width(), ruler.center().y);
+    harness.drag_at(at(0.01));
+    harness.step();
+    // Through the resets and built-in programs, each of which says so above the rows.
+    for step in 1..=49 {
+        harness.hover_at(at(0.02 * step as f32));
+        harness.step();
+    }
+    harness.drop_at(at(0.98));
+    harness.run();
+    let bench = &harness.state().bench;
+    assert_eq!(bench.value(1, 32), Some(251));
+    assert_eq!(bench.undo_steps(), 1);
+}
+
+#[test]
 fn the_ends_of_a_ruler_are_the_ends_of_a_wide_channel() {
     let mut harness = wide();
     let ruler = harness.get_by_role_and_label(Role::Slider, "Pan").rect();
@@ -295,6 +314,15 @@ fn without_a_dimmer_the_level_is_computed() {
     bench.set(1, 200, 128);
     let harness = panel(bench, [400.0, 900.0]);
     harness.get_by_label_contains("computed 50 %");
+}
+
+#[test]
+fn what_was_assumed_about_the_light_is_called_an_estimate() {
+    let words = "An estimate: how long a flash lasts";
+    let mut bench = Bench::usual();
+    bench.set(1, 21, 70);
+    panel(bench, [400.0, 900.0]).get_by_label_contains(words);
+    assert!(panel(Bench::usual(), [400.0, 900.0]).query_by_label_contains(words).is_none());
 }
 
 #[test]
