@@ -3,6 +3,7 @@
 //! Every stage that reads something from outside reports with this type, so that the window, the
 //! command line and the tests show the same sentence. It stands below every other module.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::path::PathBuf;
 
@@ -64,7 +65,7 @@ impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let mut gap = "";
         if let Some(file) = &self.file {
-            write!(f, "{}", file.display())?;
+            f.write_str(&one_line(&file.to_string_lossy()))?;
             if let Some(at) = self.text {
                 write!(f, ":{}:{}", at.line, at.column)?;
             }
@@ -74,7 +75,7 @@ impl fmt::Display for Place {
             gap = ": ";
         }
         if let Some(item) = &self.item {
-            write!(f, "{gap}{item}")?;
+            write!(f, "{gap}{}", one_line(item))?;
         }
         Ok(())
     }
@@ -126,9 +127,9 @@ impl fmt::Display for Finding {
         if !place.is_empty() {
             write!(f, "{place}: ")?;
         }
-        write!(f, "{}: {}", self.severity.word(), self.what)?;
+        write!(f, "{}: {}", self.severity.word(), one_line(&self.what))?;
         if !self.mend.is_empty() {
-            write!(f, "; {}", self.mend)?;
+            write!(f, "; {}", one_line(&self.mend))?;
         }
         Ok(())
     }
@@ -170,6 +171,27 @@ pub fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
         more => text.push(format!("and {more} more")),
     }
     if text.is_empty() { "none".to_owned() } else { text.join(", ") }
+}
+
+/// `text` on one line: line ends, other control characters and those that turn the direction of what
+/// follows are blanks, so that a name from a file can neither break out of its line nor steer a
+/// terminal.
+pub fn one_line(text: &str) -> Cow<'_, str> {
+    let steers = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{2028}' | '\u{2029}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    if text.contains(steers) { Cow::Owned(text.replace(steers, " ")) } else { Cow::Borrowed(text) }
+}
+
+/// A number as a message can show it: in full where that is short, else with an exponent.
+pub fn number(value: f64) -> String {
+    let size = value.abs();
+    if size == 0.0 || !size.is_finite() || (1e-6..1e12).contains(&size) {
+        value.to_string()
+    } else {
+        format!("{value:e}")
+    }
 }
 
 /// How many letters must be put in, left out, exchanged or swapped with their neighbour to get from
@@ -226,6 +248,34 @@ mod tests {
         assert_eq!(nearest("", names), None);
         // A very long word costs no time: its length alone rules every name out.
         assert_eq!(nearest(&"x".repeat(1_000_000), names), None);
+    }
+
+    #[test]
+    fn names_from_a_file_never_break_out_of_their_line() {
+        let place = Place {
+            item: Some("fixture 1 \"a\nb\"".to_owned()),
+            ..Place::file("new\nline\u{1b}[31m.ron")
+        };
+        let finding = Finding::error(place, "there is no look `x\r\n\u{202e}y`", "it has `\u{7}`");
+        assert_eq!(
+            finding.to_string(),
+            "new line [31m.ron: fixture 1 \"a b\": error: there is no look `x   y`; it has ` `"
+        );
+    }
+
+    #[test]
+    fn numbers_in_messages_stay_short() {
+        for (value, shown) in [
+            (1e300, "1e300"),
+            (-1.5e-300, "-1.5e-300"),
+            (1e9, "1000000000"),
+            (0.25, "0.25"),
+            (-0.0, "-0"),
+            (f64::NAN, "NaN"),
+            (f64::NEG_INFINITY, "-inf"),
+        ] {
+            assert_eq!(number(value), shown);
+        }
     }
 
     #[test]

@@ -10,6 +10,7 @@ use egui::epaint::{CircleShape, TextShape};
 use egui::{Color32, ColorImage, FontFamily, FontId, Painter, Pos2, TextureHandle, TextureOptions};
 use glam::Vec2;
 
+use crate::finding::one_line;
 use crate::stage::picture::{Fill, Ink, Pane, Picture, Shape, Stroke, Weight};
 use crate::stage::raster::{LightImage, encode};
 use crate::stage::text;
@@ -293,7 +294,7 @@ fn paint_text(painter: &Painter, origin: Pos2, shape: &Shape) {
     };
     let Some(size) = text::drawn_size(*size) else { return };
     let font = FontId::new(size, family(*weight));
-    let galley = painter.layout_no_wrap(text::one_line(words).into_owned(), font, colour(*ink));
+    let galley = painter.layout_no_wrap(one_line(words).into_owned(), font, colour(*ink));
     let baseline = text::anchor(galley.size().x, size, *weight, *align);
     let ascent = text::line_heights(size, *weight).ascent;
     let angle = turn_deg.to_radians();

@@ -10,6 +10,7 @@ use super::reading_row::{Columns, captions, row};
 use super::theme::{self, BAR, GRID, Palette};
 use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
 use crate::finding::Severity;
+use crate::light::estimates;
 use crate::profile::model::{Lamp, Source};
 use crate::rig::{Fixture, Rig};
 use crate::wire::{Frames, Slot, SlotState, Universe};
@@ -298,6 +299,9 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>) {
             level * 100.0
         );
         note(ui, Severity::Note, &words);
+    }
+    for words in estimates(reading.mode, &asked) {
+        note(ui, Severity::Note, &format!("An estimate: {words}."));
     }
     if !asked.taken_at_rest.is_empty() {
         let channels = &reading.mode.channels;

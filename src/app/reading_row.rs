@@ -175,6 +175,7 @@ impl Row<'_> {
         match self.channel.held {
             Held::NeverSent => Some(("not sent", Severity::Note)),
             Held::NoSlot => Some(("no slot", Severity::Error)),
+            _ if self.channel.waits => Some(("not known", Severity::Note)),
             _ if self.channel.in_gap() => Some(("no range", Severity::Warning)),
             Held::Kept(_) => Some(("kept", Severity::Note)),
             Held::Sent(_) => None,

@@ -7,7 +7,7 @@ use glam::Vec2;
 use super::args::{DrawArgs, DrawnView, Size};
 use super::frames::Situation;
 use super::{Failure, Report};
-use crate::finding::{Finding, Place};
+use crate::finding::{Finding, Place, one_line};
 use crate::show::disk::write_file;
 use crate::stage::draw::DEFAULT_HAZE_PER_M;
 use crate::stage::{
@@ -39,7 +39,8 @@ pub(super) fn run(args: &DrawArgs) -> Result<Report, Failure> {
     let bytes = encode(&picture, format)?;
     write_file(&args.out, &bytes)?;
     let Size { width, height } = args.size;
-    let out = format!("wrote {} ({width}x{height}): {title}\n", args.out.display());
+    let path = args.out.to_string_lossy();
+    let out = format!("wrote {} ({width}x{height}): {}\n", one_line(&path), one_line(&title));
     Ok(Report { out, said: situation.said, bad: false })
 }
 

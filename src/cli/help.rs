@@ -59,7 +59,7 @@ Columns of the table:
 JSON (`--json`):
   {show, fixtures: [{id, label, profile, mode, universe, address,
     channels: [{name, slots, value, held, range: {from, to, label}, effect, physical, unit}],
-    asked}]}
+    asked, estimates}]}
 
   universe, address   numbers; null while the fixture is not patched
   slots               the channel's slots in the universe, coarse first; a slot past 512 is null
@@ -68,12 +68,14 @@ JSON (`--json`):
   held                `sent`; `kept` from an earlier frame; `never_sent`; `no_slot` (not patched, or
                       past slot 512)
   range               from and to at the same resolution as the value; null when the value is in no
-                      range or not known
+                      range or not known, or when a slot that the range depends on is not sent
   effect              what the range does: `pan`, `dimmer`, `strobe`, `slot`, ...; null as range is
   physical, unit      what is asked, in `deg`, `%`, `Hz`, `rpm`, `deg/s`, `s`, `K` or `slot` (a place
                       on a wheel, from 1); null for an effect without a number, such as `open`
   asked               the same for the whole fixture, typed; null where the profile or mode is not to
                       be had
+
+  estimates           what was assumed about its light because the profile does not say, in words
 
   What `asked` holds; shares are 0..1, and what no channel asks is \"unasked\" or null:
     pan, tilt           \"unasked\", {to: {deg}}, {spin: {rpm}} or \"stay\"
@@ -91,7 +93,7 @@ JSON (`--json`):
     commands            {reset: {part, hold_s, takes_s}}, {lamp: {on, hold_s}},
                         {latch: {switch, on, hold_s}} and {use_curve: {curve}}
     overridden_by       null, {program: {name, channel}}, {sound: {channel}} or {follow: {channel}}
-    taken_at_rest       the channels, counted from 0, that have no value or one in no range
+    taken_at_rest       the channels, counted from 1, that have no value or one in no range
   Names may be added in later versions; none of these will change its meaning."
 );
 

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::frames::Situation;
 use crate::decode::{Asked, ChannelReading, Held, Reading};
+use crate::light::estimates;
 use crate::rig::FixtureId;
 
 #[derive(Serialize)]
@@ -25,6 +26,8 @@ struct FixtureJson<'a> {
     channels: Vec<ChannelJson<'a>>,
     /// `null` where the profile or mode is not to be had.
     asked: Option<Asked>,
+    /// What was assumed to work out its light.
+    estimates: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -66,6 +69,8 @@ pub(super) fn lines(value: &impl Serialize) -> String {
 fn fixture(situation: &Situation, at: usize) -> FixtureJson<'_> {
     let fixture = &situation.show.rig[at];
     let reading = situation.plan.reading(at, &situation.frames, &situation.decoded);
+    let asked = reading.map(|reading| reading.asked());
+    let estimated = reading.zip(asked.as_ref());
     FixtureJson {
         id: fixture.id,
         label: &fixture.label,
@@ -76,7 +81,10 @@ fn fixture(situation: &Situation, at: usize) -> FixtureJson<'_> {
         channels: reading
             .map(|reading| reading.channels().map(|one| channel(&reading, &one)).collect())
             .unwrap_or_default(),
-        asked: reading.map(|reading| reading.asked()),
+        estimates: estimated
+            .map(|(reading, asked)| estimates(reading.mode, asked))
+            .unwrap_or_default(),
+        asked,
     }
 }
 

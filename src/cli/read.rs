@@ -5,6 +5,7 @@ use super::frames::Situation;
 use super::table::{self, Columns};
 use super::{Failure, Report, json};
 use crate::decode::{ChannelReading, Held, Reading};
+use crate::light::estimates;
 use crate::rig::{Address, Fixture};
 use crate::stage::{Mark, MarkState, Scene};
 use crate::wire::SlotState;
@@ -65,6 +66,7 @@ fn table(situation: &Situation, places: &[usize]) -> String {
 const NOT_SENT: &str = "not sent";
 const KEPT: &str = "(kept)";
 const NO_RANGE: &str = "no range";
+const NOT_KNOWN: &str = "not known";
 
 /// Which words that need explaining the table uses.
 #[derive(Default)]
@@ -72,6 +74,7 @@ struct Told {
     not_sent: bool,
     kept: bool,
     no_range: bool,
+    not_known: bool,
 }
 
 impl Told {
@@ -79,6 +82,7 @@ impl Told {
         self.not_sent |= row[2].ends_with(NOT_SENT);
         self.kept |= row[2].ends_with(KEPT);
         self.no_range |= row[3] == NO_RANGE;
+        self.not_known |= row[3] == NOT_KNOWN;
     }
 
     fn legend(&self) -> String {
@@ -93,6 +97,11 @@ impl Told {
                 self.no_range,
                 "no range: the chart says nothing about this value; the light shown assumes the \
                  value at rest",
+            ),
+            (
+                self.not_known,
+                "not known: the range depends on a slot that is not sent; the light shown takes that \
+                 to be at rest",
             ),
         ];
         let mut legend = String::new();
@@ -111,12 +120,15 @@ fn block(situation: &Situation, scene: &Scene, at: usize) -> Block {
     let footprint = reading.map_or(0, |reading| reading.mode.footprint);
     let title = format!("{}  {}", fixture.id, fixture.label);
     let model = format!("{}, mode {}, {}", fixture.profile, fixture.mode, span(fixture, footprint));
-    let heading = format!(
-        "{}\n  {}\n  {}\n",
-        table::cut(title.trim_end(), table::LINE),
-        table::cut(&model, table::LINE - 2),
-        table::cut(&state(scene.marks.get(at), reading.is_some()), table::LINE - 2)
-    );
+    let state = state(scene.marks.get(at), reading.is_some());
+    let mut heading = format!("{}\n", table::cut(title.trim_end(), table::LINE));
+    let estimates = reading.filter(|_| fixture.address.is_some()).map(|reading| {
+        let words = estimates(reading.mode, &reading.asked());
+        words.into_iter().map(|words| format!("an estimate: {words}"))
+    });
+    for line in [model, state].into_iter().chain(estimates.into_iter().flatten()) {
+        heading.push_str(&format!("  {}\n", table::cut(&line, table::LINE - 2)));
+    }
     let rows =
         reading.map(|reading| reading.channels().map(|channel| row(&reading, &channel)).collect());
     Block { heading, rows: rows.unwrap_or_default() }
@@ -164,6 +176,9 @@ fn row(reading: &Reading<'_>, channel: &ChannelReading<'_>) -> Row {
             // A range without a number asks for just what it is called: once is enough.
             range.physical.map_or_else(String::new, |_| channel.words()),
         ),
+        (Held::Sent(_) | Held::Kept(_), None) if channel.waits => {
+            (NOT_KNOWN.to_owned(), "unknown".to_owned(), String::new())
+        }
         (Held::Sent(_) | Held::Kept(_), None) => {
             (NO_RANGE.to_owned(), "nothing".to_owned(), String::new())
         }

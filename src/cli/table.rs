@@ -1,5 +1,7 @@
 //! Rows of text in aligned columns that fit a terminal.
 
+use crate::finding::one_line;
+
 /// Characters a line may take.
 pub(super) const LINE: usize = 100;
 
@@ -46,9 +48,9 @@ pub(super) fn line<const N: usize>(row: &[String; N], widths: &[usize; N]) -> St
 
 /// `text` in at most `width` characters.
 pub(super) fn cut(text: &str, width: usize) -> String {
-    let shown: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let shown = one_line(text);
     if shown.chars().count() <= width {
-        return shown;
+        return shown.into_owned();
     }
     let mut short: String = shown.chars().take(width.saturating_sub(1)).collect();
     short.push('…');

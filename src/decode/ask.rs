@@ -5,8 +5,8 @@ use super::compile::{CompiledChannel, CompiledRange};
 use super::reading::Reading;
 use crate::profile::{Curve, Effect};
 
-/// Fills `asked` from a reading. A channel that has no value, or one that no range covers, asks
-/// nothing; the fixture is then taken to stand as it does at rest, and `taken_at_rest` names it.
+/// Fills `asked` from a reading. A channel that has no value, or one in no range, asks nothing; it is
+/// then taken to stand as it does at rest, and `taken_at_rest` names it.
 pub(super) fn fill(reading: &Reading<'_>, asked: &mut Asked) {
     asked.clear();
     let curve = chosen_curve(reading);
@@ -15,7 +15,7 @@ pub(super) fn fill(reading: &Reading<'_>, asked: &mut Asked) {
             (Some(range), Some(value)) => Some((range, value)),
             _ => {
                 asked.taken_at_rest.push(i as u16);
-                reading.at_rest(channel.channel)
+                reading.at_rest(&channel)
             }
         };
         let Some((range, value)) = standing else { continue };
@@ -48,11 +48,8 @@ struct One<'a> {
 impl One<'_> {
     /// The physical value of this effect, which need not be the range's main one.
     fn physical(&self) -> f64 {
-        let t = match self.range.last - self.range.first {
-            0 => 0.0,
-            width => f64::from(self.value.saturating_sub(self.range.first)) / f64::from(width),
-        };
-        self.effect.physical().map_or(0.0, |physical| physical.at(t))
+        let share = self.range.share_at(self.value);
+        self.effect.physical().map_or(0.0, |physical| physical.at(share))
     }
 
     /// A physical value in percent, as a share of 1.

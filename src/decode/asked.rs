@@ -8,7 +8,7 @@ use super::compile::CompiledMode;
 use crate::profile::effect::{ResetPart, Switch};
 use crate::profile::{Curve, Shape, Timing};
 
-/// What is asked of one axis.
+/// What is asked of one axis, or of what turns in a wheel's slot.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum AxisAsk {
@@ -17,7 +17,7 @@ pub enum AxisAsk {
     Unasked,
     /// A position in degrees.
     To {
-        /// Degrees from the middle of the travel.
+        /// Degrees: from the middle of an axis's travel, or from how a wheel's slot was loaded.
         deg: f64,
     },
     /// To turn without end.
@@ -127,26 +127,8 @@ pub enum WheelPlace {
     },
 }
 
-/// How what stands in a wheel's slot is asked to turn.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum TurnAsk {
-    /// No channel asks anything of it.
-    #[default]
-    Unasked,
-    /// An angle.
-    To {
-        /// Degrees.
-        deg: f64,
-    },
-    /// To turn without end.
-    Spin {
-        /// Revolutions a minute.
-        rpm: f64,
-    },
-    /// To stop where it is.
-    Stay,
-}
+/// How what stands in a wheel's slot is asked to turn: the same can be asked of it as of an axis.
+pub type TurnAsk = AxisAsk;
 
 /// What is asked of one wheel.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -276,7 +258,9 @@ pub struct Asked {
     pub commands: Vec<Command>,
     /// What runs instead of all the rest.
     pub overridden_by: Option<Override>,
-    /// Channels that have no value, or one in a gap, and were taken to stand as they do at rest.
+    /// Channels, as places in the mode, that have no value or one in no range, and were taken to stand
+    /// as they do at rest. Written from 1, as everything that people and programs count.
+    #[serde(serialize_with = "from_one")]
     pub taken_at_rest: Vec<u16>,
 }
 
@@ -329,6 +313,10 @@ impl Asked {
         let levels = self.cells.iter().flat_map(|cell| cell.emitters.iter().flatten().copied());
         levels.reduce(f64::max)
     }
+}
+
+fn from_one<S: serde::Serializer>(places: &[u16], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(places.iter().map(|place| u32::from(*place) + 1))
 }
 
 /// Writes a plain enum by its own name, in the files' spelling.

@@ -77,7 +77,7 @@ pub(crate) struct When {
 }
 
 impl When {
-    /// Whether it holds.
+    /// Whether it holds. A slot that was never sent meets nothing.
     pub(crate) fn met(&self, held: impl Fn(u16) -> Option<u8>) -> bool {
         held(self.offset).is_some_and(|value| (self.from..=self.to).contains(&value))
     }
@@ -97,12 +97,15 @@ pub(crate) enum Find {
 impl CompiledRange {
     /// The physical value at `value`, which lies in this range; `None` for an effect without one.
     pub fn physical_at(&self, value: u32) -> Option<f64> {
-        let physical = self.physical?;
-        let t = match self.last - self.first {
+        Some(self.physical?.at(self.share_at(value)))
+    }
+
+    /// How far into this range `value` lies: 0 at its first value, 1 at its last, 0 where it has but one.
+    pub(crate) fn share_at(&self, value: u32) -> f64 {
+        match self.last - self.first {
             0 => 0.0,
             width => f64::from(value.saturating_sub(self.first)) / f64::from(width),
-        };
-        Some(physical.at(t))
+        }
     }
 
     /// Whether `value` lies in it.
@@ -146,6 +149,22 @@ impl CompiledChannel {
     /// The coarse slot of a value at full resolution.
     pub fn coarse(&self, value: u32) -> u8 {
         coarse(value, self.offsets.len())
+    }
+
+    /// The value that its slots make together, coarse first; `held` gives each by its offset. `None`
+    /// where one of them is not known.
+    pub(crate) fn value_from(&self, held: impl Fn(u16) -> Option<u8>) -> Option<u32> {
+        let bytes = self.offsets.iter().map(|offset| held(*offset));
+        bytes.into_iter().try_fold(0u32, |value, byte| Some(value << 8 | u32::from(byte?)))
+    }
+
+    /// Whether a range that covers `value` depends on slots that were never sent, and on nothing that
+    /// is known to be otherwise: which range holds is not known then.
+    pub(crate) fn waits_at(&self, value: u32, held: impl Fn(u16) -> Option<u8>) -> bool {
+        self.ranges.iter().filter(|range| range.contains(value)).any(|range| {
+            let open = |when: &When| held(when.offset).is_none() || when.met(&held);
+            range.when.iter().all(open) && !range.may_hold(&held)
+        })
     }
 
     /// The range of `value`, as a place in [`Self::ranges`]; `held` gives the value of another slot

@@ -145,11 +145,7 @@ impl Typing<'_> {
 
     /// The range in force, as a place.
     fn in_force(&self) -> Option<usize> {
-        let mut value = 0u32;
-        for offset in &self.channel.offsets {
-            value = value << 8 | u32::from((self.held)(*offset)?);
-        }
-        self.channel.find_with(value, self.held)
+        self.channel.find_with(self.channel.value_from(self.held)?, self.held)
     }
 
     fn holds(&self, range: &CompiledRange) -> bool {

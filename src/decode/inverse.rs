@@ -85,10 +85,7 @@ fn nearest(
     pairs(range, unit).find_map(|physical| {
         let t = physical.inverse(wanted)?;
         let steps = range.last - range.first;
-        let given = |value: u32| match steps {
-            0 => physical.at(0.0),
-            steps => physical.at(f64::from(value - range.first) / f64::from(steps)),
-        };
+        let given = |value: u32| physical.at(range.share_at(value));
         let (a, b) = physical.span;
         // A range of one value gives its first end and nothing between the two.
         if steps == 0 && (wanted - a).abs() > (b - a).abs() * 5e-7 + 1e-9 {

@@ -4,7 +4,7 @@
 //! [`Plan::decode`] finds the range of every channel of every fixture in one pass that allocates
 //! nothing; a [`Reading`] shows what was found, and [`Asked`] says it in typed, physical terms.
 
-pub mod ask;
+mod ask;
 pub mod asked;
 pub mod compile;
 pub mod entry;

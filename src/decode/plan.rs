@@ -19,7 +19,9 @@ use crate::wire::{Frames, Levels, SLOTS, Slot, Universe};
 pub struct Plan {
     fixtures: Vec<PlannedFixture>,
     universes: Vec<PlannedUniverse>,
-    hit_count: usize,
+    /// How many channels are found by table, and how many by search.
+    table_count: usize,
+    search_count: usize,
 }
 
 /// One fixture of a plan.
@@ -29,7 +31,7 @@ pub struct PlannedFixture {
     pub mode: Option<Arc<CompiledMode>>,
     /// Its first slot.
     pub address: Option<Address>,
-    /// Where each channel's range number lies in the decoded list.
+    /// Where each channel's range number lies among those found by table, or by search.
     hits: Vec<u32>,
 }
 
@@ -53,7 +55,10 @@ struct Run {
 /// What the last decoded frames came to. Made by [`Plan::start`], filled by [`Plan::decode`].
 #[derive(Clone, Debug, Default)]
 pub struct Decoded {
-    pub(crate) hits: Vec<u8>,
+    /// Ranges found by table: as many as a byte can tell apart.
+    by_table: Vec<u8>,
+    /// Ranges found by search, of which a channel may have more.
+    by_search: Vec<Option<u16>>,
     last: Vec<Levels>,
     /// Whether the universe was decoded at all yet.
     begun: Vec<bool>,
@@ -108,8 +113,8 @@ impl Plan {
                         .or_default()
                         .push((f, slot.index() as u16)),
                     (Find::Search, Some(_)) => {
-                        fixture.hits[c] = self.hit_count as u32;
-                        self.hit_count += 1;
+                        fixture.hits[c] = self.search_count as u32;
+                        self.search_count += 1;
                         planned.searches.push((f as u32, c as u32));
                     }
                     // Either one range for all values, or a slot past the end of the universe.
@@ -123,11 +128,11 @@ impl Plan {
                 continue;
             };
             let Find::Coarse(table) = &mode.channels[c].find else { continue };
-            let first_hit = self.hit_count;
+            let first_hit = self.table_count;
             for (i, (f, _)) in members.iter().enumerate() {
                 self.fixtures[*f].hits[c] = (first_hit + i) as u32;
             }
-            self.hit_count += members.len();
+            self.table_count += members.len();
             if let Some(planned) = by_universe.get_mut(&universe) {
                 planned.runs.push(Run {
                     table: **table,
@@ -148,7 +153,8 @@ impl Plan {
     pub fn start(&self) -> Decoded {
         let universes = self.universes.len();
         Decoded {
-            hits: vec![GAP; self.hit_count],
+            by_table: vec![GAP; self.table_count],
+            by_search: vec![None; self.search_count],
             last: vec![Levels::default(); universes],
             begun: vec![false; universes],
         }
@@ -189,7 +195,7 @@ impl Plan {
         let planned = &self.universes[i];
         let values = levels.values();
         for run in &planned.runs {
-            let hits = &mut decoded.hits[run.first_hit..run.first_hit + run.indices.len()];
+            let hits = &mut decoded.by_table[run.first_hit..run.first_hit + run.indices.len()];
             for (hit, index) in hits.iter_mut().zip(&run.indices) {
                 // The mask proves to the compiler that the index is in bounds.
                 *hit = run.table[usize::from(values[usize::from(*index) % SLOTS])];
@@ -206,13 +212,9 @@ impl Plan {
         let (Some(mode), Some(address)) = (&fixture.mode, fixture.address) else { return };
         let channel = &mode.channels[c];
         let held = |offset: u16| levels.state(address.slot_at(offset)?).value();
-        let mut value = 0u32;
-        for offset in &channel.offsets {
-            value = value << 8 | u32::from(held(*offset).unwrap_or(0));
-        }
-        let range = channel.find_with(value, held).and_then(|r| u8::try_from(r).ok());
-        if let Some(hit) = decoded.hits.get_mut(fixture.hits[c] as usize) {
-            *hit = range.unwrap_or(GAP);
+        let range = channel.value_from(held).and_then(|value| channel.find_with(value, held));
+        if let Some(hit) = decoded.by_search.get_mut(fixture.hits[c] as usize) {
+            *hit = range.and_then(|range| u16::try_from(range).ok());
         }
     }
 
@@ -250,12 +252,15 @@ impl PlannedFixture {
     /// The range that was found for a channel: `Some(None)` is a gap, `None` a channel without a
     /// place in the frame.
     pub(crate) fn hit(&self, channel: usize, decoded: &Decoded) -> Option<Option<usize>> {
-        let mode = self.mode.as_ref()?;
-        if let Find::Always(range) = mode.channels.get(channel)?.find {
-            return Some(Some(usize::from(range)));
+        let place = *self.hits.get(channel)? as usize;
+        match self.mode.as_ref()?.channels.get(channel)?.find {
+            Find::Always(range) => Some(Some(usize::from(range))),
+            Find::Coarse(_) => {
+                let hit = *decoded.by_table.get(place)?;
+                Some((hit != GAP).then_some(usize::from(hit)))
+            }
+            Find::Search => Some(decoded.by_search.get(place)?.map(usize::from)),
         }
-        let hit = *decoded.hits.get(*self.hits.get(channel)? as usize)?;
-        Some((hit != GAP).then_some(usize::from(hit)))
     }
 }
 

@@ -50,12 +50,15 @@ pub struct ChannelReading<'a> {
     pub range: Option<&'a CompiledRange>,
     /// What is asked, in the unit of the range's physical pair. `None` for an effect that has none.
     pub physical: Option<f64>,
+    /// Which range the value lies in depends on a slot that was never sent: there is a range for it,
+    /// and which one is not known.
+    pub waits: bool,
 }
 
 impl ChannelReading<'_> {
-    /// The value lies in no range.
+    /// The value lies in no range, whatever the slots that were never sent carry.
     pub fn in_gap(&self) -> bool {
-        self.held.value().is_some() && self.range.is_none()
+        self.held.value().is_some() && self.range.is_none() && !self.waits
     }
 
     /// What is asked, in words: `35.00 deg`, `open`, `5.00 Hz`.
@@ -63,6 +66,7 @@ impl ChannelReading<'_> {
         match (self.held, self.range) {
             (Held::NeverSent, _) => "not sent".to_owned(),
             (Held::NoSlot, _) => "no slot".to_owned(),
+            (_, None) if self.waits => "depends on a slot not sent".to_owned(),
             (_, None) => "nothing (no range)".to_owned(),
             (_, Some(range)) => match (range.physical, self.physical) {
                 (Some(physical), Some(value)) => physical.unit.format(value),
@@ -129,7 +133,11 @@ impl<'a> Reading<'a> {
             .and_then(|_| self.fixture.hit(index, self.decoded)?)
             .and_then(|range| channel.ranges.get(range));
         let physical = held.value().and_then(|value| range?.physical_at(value));
-        Some(ChannelReading { channel, held, range, physical })
+        let waits = range.is_none()
+            && held
+                .value()
+                .is_some_and(|value| channel.waits_at(value, |offset| self.byte(offset)));
+        Some(ChannelReading { channel, held, range, physical, waits })
     }
 
     /// What is asked of every channel, in the profile's order.
@@ -144,16 +152,36 @@ impl<'a> Reading<'a> {
         asked
     }
 
-    /// The same, into an [`Asked`] made by [`Asked::for_mode`] for this mode, without allocating.
+    /// The same, into an [`Asked`] made by [`Asked::for_mode`] for this mode. Nothing is allocated, but
+    /// for the name of a built-in program that runs and the points of a dimmer curve that is chosen.
     pub fn ask(&self, asked: &mut Asked) {
         super::ask::fill(self, asked);
     }
 
-    /// The range that a channel stands in while it has no value or its value lies in a gap: the one
-    /// of its value at rest, with that value.
-    pub(crate) fn at_rest(&self, channel: &'a CompiledChannel) -> Option<(&'a CompiledRange, u32)> {
-        let held = |offset| self.slot_state(offset).and_then(SlotState::value);
-        let range = channel.find_with(channel.default, held)?;
-        Some((channel.ranges.get(range)?, channel.default))
+    /// The byte held of a slot at `offset`, sent now or kept.
+    fn byte(&self, offset: u16) -> Option<u8> {
+        self.slot_state(offset).and_then(SlotState::value)
+    }
+
+    /// The byte held of a slot at `offset`; one that was never sent rests where its channel does.
+    fn byte_or_rest(&self, offset: u16) -> Option<u8> {
+        self.byte(offset).or_else(|| {
+            let (channel, part) = self.mode.channel_at(offset)?;
+            let channel = &self.mode.channels[channel];
+            let below = channel.offsets.len() - 1 - part;
+            Some((channel.default >> (8 * below)) as u8)
+        })
+    }
+
+    /// The range that a channel stands in, and the value with which, while it has no value or one in no
+    /// range: that of its value, where it has one and only the slots it depends on are missing; else
+    /// that of its value at rest. Slots that were never sent are at rest.
+    pub(crate) fn at_rest(&self, channel: &ChannelReading<'a>) -> Option<(&'a CompiledRange, u32)> {
+        let held = |offset| self.byte_or_rest(offset);
+        let value = channel.held.value().filter(|_| channel.waits);
+        let standing = |value: u32| Some((channel.channel.find_with(value, held)?, value));
+        let (range, value) =
+            value.and_then(standing).or_else(|| standing(channel.channel.default))?;
+        Some((channel.channel.ranges.get(range)?, value))
     }
 }

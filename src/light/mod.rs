@@ -5,6 +5,7 @@ pub mod beam;
 pub mod colour;
 pub mod cone;
 pub mod conic;
+pub mod estimate;
 pub mod pattern;
 pub mod photometry;
 
@@ -13,5 +14,6 @@ pub use beam::{Beam, add_beams};
 pub use colour::{Rgb, Xy, Xyz};
 pub use cone::{Cone, Face};
 pub use conic::Footprint;
+pub use estimate::estimates;
 pub use pattern::Drawing;
 pub use photometry::Distribution;

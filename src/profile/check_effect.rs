@@ -4,7 +4,7 @@ use super::effect::{Curve, Effect, EvenIn, Physical, Span};
 use super::model::{Axis, Head, Profile};
 use super::place::{Found, PathInFile};
 use super::quantity::Unit;
-use crate::finding::{Finding, Place, listed, nearest};
+use crate::finding::{Finding, Place, listed, nearest, number};
 
 /// Where an effect stands: its path, and the words for its range.
 #[derive(Clone, Copy)]
@@ -94,7 +94,7 @@ impl Check<'_> {
         if physical.even_in == EvenIn::Seconds && a * b <= 0.0 {
             self.warning(
                 "even_in",
-                format!("a rate of `{a}` to `{b}` has no period at one end"),
+                format!("a rate of `{}` to `{}` has no period at one end", number(a), number(b)),
                 "it runs evenly in the rate instead",
             );
         }
@@ -108,7 +108,7 @@ impl Check<'_> {
                     self.at.path.field(field).index(i),
                     Finding::error(
                         Place::item(self.at.item),
-                        format!("`{value}` makes no sense for `{field}`"),
+                        format!("`{}` makes no sense for `{field}`", number(value)),
                         format!("give a number from {least} to {most}"),
                     ),
                 );
@@ -163,7 +163,7 @@ impl Check<'_> {
         if !has.endless && a.abs().max(b.abs()) > half + 0.01 {
             self.warning(
                 "deg",
-                format!("`({a}, {b})` asks for more than the {axis} axis has"),
+                format!("`({}, {})` asks for more than the {axis} axis has", number(a), number(b)),
                 format!("its travel is -{half}..{half} deg"),
             );
         }
@@ -210,7 +210,7 @@ impl Check<'_> {
             if value.is_some_and(|value| !(0.0..=3600.0).contains(&value)) {
                 self.error(
                     field,
-                    format!("`{}` makes no sense for `{field}`", value.unwrap_or_default()),
+                    format!("`{}` makes no sense for `{field}`", number(value.unwrap_or_default())),
                     "give seconds from 0 to 3600",
                 );
             }
@@ -223,7 +223,7 @@ impl Check<'_> {
             self.error("curve", "a curve of fewer than 2 points", "list light from 0 to full");
         }
         if let Some(point) = points.iter().find(|point| !(0.0..=1.0).contains(*point)) {
-            self.error("curve", format!("`{point}` is no share of light"), "give 0..1");
+            self.error("curve", format!("`{}` is no share of light", number(*point)), "give 0..1");
         }
     }
 }

@@ -435,7 +435,8 @@ impl FilterName {
     }
 }
 
-fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+/// Whether a value is what a file that leaves it out means.
+pub(crate) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
     *value == T::default()
 }
 

@@ -9,7 +9,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use super::effect::{Effect, plain_option};
+use super::effect::{Effect, is_default, plain_option};
 use super::ron_text::unique_map;
 
 /// What one fixture model is and does.
@@ -399,10 +399,6 @@ impl Range {
 /// Another channel's coarse value lies in an interval: `("Pattern", 64, 127)`.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Condition(pub String, pub i64, pub i64);
-
-fn is_default<T: Default + PartialEq>(value: &T) -> bool {
-    *value == T::default()
-}
 
 #[cfg(test)]
 mod tests {

@@ -3,9 +3,16 @@
 use std::collections::HashSet;
 
 use super::effect::{Curve, Effect};
-use super::model::{Axis, Profile, Range, Source, WheelSlot};
+use super::model::{Axis, Profile, Source, WheelSlot};
 use super::place::{Found, PathInFile};
-use crate::finding::{Finding, Place, listed};
+use crate::finding::{Finding, Place, listed, number};
+use crate::wire::SLOTS;
+
+/// Cells one fixture may have: each needs a slot of its own to be told apart.
+const MOST_CELLS: usize = SLOTS;
+
+/// Corners one drawing may have: more than anybody sees, and few enough to draw at once.
+const MOST_CORNERS: usize = 1024;
 
 /// Says whether there is a pattern drawing of a name besides the profile's own.
 pub type KnownDrawing<'a> = &'a dyn Fn(&str) -> bool;
@@ -64,7 +71,7 @@ impl Check<'_> {
         if !(least..=most).contains(&value) {
             self.error(
                 at,
-                format!("`{value}` makes no sense here"),
+                format!("`{}` makes no sense here", number(value)),
                 format!("give a number from {least} to {most}"),
             );
         }
@@ -151,14 +158,19 @@ impl Check<'_> {
                     if !(x > 0.0 && y > 0.0 && x + y <= 1.0) {
                         self.error(
                             &at.field("xy"),
-                            format!("`({x}, {y})` is no colour"),
+                            format!("`({}, {})` is no colour", number(x), number(y)),
                             "CIE 1931 x and y are above 0 and add up to 1 at most",
                         );
                     }
                 }
             }
         }
-        for (i, (x, y)) in self.profile.cells.iter().enumerate() {
+        let cells = self.profile.cells.len();
+        if cells > MOST_CELLS {
+            let what = format!("{cells} cells in one fixture");
+            self.error(&spot("cells", ""), what, format!("{MOST_CELLS} are allowed"));
+        }
+        for (i, (x, y)) in self.profile.cells.iter().take(MOST_CELLS).enumerate() {
             let at = Spot {
                 path: PathInFile::top().field("cells").index(i),
                 item: format!("cell {}", i + 1),
@@ -234,6 +246,16 @@ impl Check<'_> {
 
     fn drawings(&mut self) {
         for (name, polygons) in &self.profile.drawings {
+            let corners: usize = polygons.iter().map(Vec::len).sum();
+            if corners > MOST_CORNERS {
+                let at = Spot {
+                    path: PathInFile::top().field("drawings").field(name),
+                    item: format!("drawing \"{name}\""),
+                };
+                let mend = format!("{MOST_CORNERS} are allowed: draw it more coarsely");
+                self.error(&at, format!("{corners} corners in one drawing"), mend);
+                continue;
+            }
             for (i, polygon) in polygons.iter().enumerate() {
                 let at = Spot {
                     path: PathInFile::top().field("drawings").field(name).index(i),
@@ -247,7 +269,11 @@ impl Check<'_> {
                     let (x, y) = polygon[corner];
                     self.error(
                         &at.index(corner),
-                        format!("the corner `({x}, {y})` lies outside the unit disc"),
+                        format!(
+                            "the corner `({}, {})` lies outside the unit disc",
+                            number(x),
+                            number(y)
+                        ),
                         "draw within 1 of the middle",
                     );
                 }
@@ -257,7 +283,6 @@ impl Check<'_> {
 
     /// What the profile does not say and what is made of that, once each.
     fn unknowns(&mut self) {
-        let top = Spot { path: PathInFile::top(), item: String::new() };
         if let Some((pan, tilt)) = self.profile.head.axes() {
             let silent = |axis: &Axis| axis.speed_deg_s.is_none() || axis.accel_deg_s2.is_none();
             if silent(pan) || silent(tilt) {
@@ -272,11 +297,7 @@ impl Check<'_> {
             let what = format!("the move time of {} is not given", listed(wheels));
             self.note(&at, what, "changes on it are estimates");
         }
-        let effects = || {
-            let channels = self.profile.modes.iter().flat_map(|mode| &mode.channels);
-            channels.flat_map(|channel| &channel.ranges).flat_map(Range::effects)
-        };
-        let no_hold = effects().any(|effect| {
+        let no_hold = self.first_effect(|effect| {
             matches!(
                 effect,
                 Effect::Reset { hold_s: None, .. }
@@ -284,19 +305,37 @@ impl Check<'_> {
                     | Effect::LampOff { hold_s: None }
             )
         });
-        let no_curve =
-            effects().any(|effect| matches!(effect, Effect::Dimmer { curve: Curve::Unknown, .. }));
-        if no_hold {
-            self.note(
-                &top,
-                "how long a reset or lamp value must be held is not given everywhere",
-                "unknown; warnings take it to act at once",
-            );
+        if let Some(at) = no_hold {
+            let what = "how long a reset or lamp value must be held is not given everywhere";
+            self.note(&at, what, "unknown; warnings take it to act at once");
         }
-        if no_curve {
+        let no_curve = self
+            .first_effect(|effect| matches!(effect, Effect::Dimmer { curve: Curve::Unknown, .. }));
+        if let Some(at) = no_curve {
             let what = "a dimmer's curve is not given";
-            self.note(&top, what, "taken as linear; its light is an estimate");
+            self.note(&at, what, "taken as linear; its light is an estimate");
         }
+    }
+
+    /// The place of the first effect of some kind.
+    fn first_effect(&self, wanted: impl Fn(&Effect) -> bool) -> Option<Spot> {
+        for (i, mode) in self.profile.modes.iter().enumerate() {
+            for (j, channel) in mode.channels.iter().enumerate() {
+                for (k, range) in channel.ranges.iter().enumerate() {
+                    let Some(place) = range.effects().position(&wanted) else { continue };
+                    let path = PathInFile::top().field("modes").index(i);
+                    let path = path.field("channels").index(j).field("ranges").index(k);
+                    return Some(Spot {
+                        path: match place {
+                            0 => path.field("does"),
+                            also => path.field("also").index(also - 1),
+                        },
+                        item: format!("mode \"{}\", channel \"{}\"", mode.name, channel.name),
+                    });
+                }
+            }
+        }
+        None
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::finding::{Finding, Place, listed, nearest};
+use crate::finding::{Finding, Place, listed, nearest, number as shown};
 use crate::profile::place::{Found, PathInFile};
 use crate::profile::{Library, Profile};
 use crate::stage::Room;
@@ -65,7 +65,7 @@ impl Check {
                 self.error(
                     &path.index(i),
                     item,
-                    format!("`{value}` is no place on a stage"),
+                    format!("`{}` is no place on a stage", shown(value)),
                     format!("give metres from -{FAR_M} to {FAR_M}"),
                 );
             }
@@ -78,7 +78,7 @@ impl Check {
             self.error(
                 path,
                 item,
-                format!("`{value}` is no angle"),
+                format!("`{}` is no angle", shown(value)),
                 "give degrees from -36000 to 36000",
             );
         }
@@ -125,7 +125,7 @@ impl Check {
         ];
         for (field, value, least) in sizes {
             if !(least..=FAR_M).contains(&value) {
-                let what = format!("a room cannot have a `{field}` of `{value}`");
+                let what = format!("a room cannot have a `{field}` of `{}`", shown(value));
                 let mend = format!("give metres from {least} to {FAR_M}");
                 self.error(&path.field(field), "room", what, mend);
             }
@@ -136,7 +136,7 @@ impl Check {
             self.point(&path.field("from"), &item, truss.from);
             self.point(&path.field("to"), &item, truss.to);
             if !(0.0..=10.0).contains(&truss.width_m) {
-                let what = format!("a truss cannot be `{}` m wide", truss.width_m);
+                let what = format!("a truss cannot be `{}` m wide", shown(truss.width_m));
                 self.error(&path.field("width_m"), &item, what, "give metres from 0 to 10");
             }
         }

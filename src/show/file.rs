@@ -9,7 +9,7 @@ use std::fmt;
 use serde::de::{Deserializer, Error, Visitor};
 use serde::{Deserialize, Serialize};
 
-use crate::profile::effect::plain_option;
+use crate::profile::effect::{is_default, plain_option};
 use crate::profile::ron_text::unique_map;
 use crate::rig::{Aim, Hang, InHead};
 use crate::stage::Room;
@@ -94,10 +94,6 @@ pub(super) struct RunFile {
     /// An earlier frame carried them and the last one did not reach so far.
     #[serde(default, skip_serializing_if = "is_default")]
     pub(super) kept: bool,
-}
-
-fn is_default<T: Default + PartialEq>(value: &T) -> bool {
-    *value == T::default()
 }
 
 fn levels<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<UniversesFile>, D::Error> {

@@ -446,7 +446,7 @@ pub(crate) mod tests {
     fn places_that_are_on_no_stage_are_errors() {
         let item = "fixture 2: error: ";
         check("(2.5, 1, 6)", "(§NaN, 1, 6)", &format!("{item}`NaN` is no place on a stage"));
-        check("(2.5, 1, 6)", "(2, §1e300, 6)", &format!("{item}`1000"));
+        check("(2.5, 1, 6)", "(2, §1e300, 6)", &format!("{item}`1e300` is no place"));
         check("(2.5, 1, 6)", "(2, 1, §-inf)", &format!("{item}`-inf`"));
         check("width_m: 12", "width_m: §0", "room: error: a room cannot have a `width_m` of `0`");
         check("height_m: 7", "height_m: §NaN", "room: error: a room cannot have a `height_m`");

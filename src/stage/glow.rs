@@ -196,10 +196,7 @@ impl<'a> Glows<'a> {
         let cone = beam.cone.with_half_angle(half_angle_rad);
         let mut directions = Vec::with_capacity(CORNERS);
         cone.directions(&ROUND, &mut directions);
-        let through = beam
-            .openings
-            .iter()
-            .fold(Rgb::BLACK, |sum, opening| sum + opening.transmission * opening.area_share());
+        let through = beam.mean_transmission();
         for i in edge_on(view.kind) {
             let face = self.faces[*i];
             project(&face, cone.apex, &directions, &mut self.scratch, &mut self.landed);

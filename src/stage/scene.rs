@@ -210,13 +210,8 @@ fn state(pose: &Pose, lit: bool) -> MarkState {
 
 /// The colour of some beams together, at luminance 1.
 fn mean_colour(beams: &[Beam]) -> Rgb {
-    let sum = beams.iter().fold(Rgb::BLACK, |sum, beam| {
-        let through = beam
-            .openings
-            .iter()
-            .fold(Rgb::BLACK, |sum, opening| sum + opening.transmission * opening.area_share());
-        sum + beam.rgb_cd * through
-    });
+    let sum =
+        beams.iter().fold(Rgb::BLACK, |sum, beam| sum + beam.rgb_cd * beam.mean_transmission());
     sum.unit_luminance()
 }
 

@@ -18,6 +18,7 @@ use super::picture::{
     AlignH, Fill, Glow, Ink, Pane, Picture, Rect, Shape, Stroke, Weight, srgb_from_linear,
 };
 use super::text;
+use crate::finding::one_line;
 
 /// How much faster `w` rises with light than a display does.
 const DENSITY: f32 = 2.5;
@@ -300,7 +301,7 @@ fn num(value: f32) -> String {
 /// Text for between tags: what XML reads as markup is escaped, and what it forbids is replaced.
 fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for letter in text::one_line(text).chars() {
+    for letter in one_line(text).chars() {
         match letter {
             '&' => out.push_str("&amp;"),
             '<' => out.push_str("&lt;"),

@@ -5,7 +5,6 @@
 //! from the ascent of its weight's own font down to its descent, plus the font's line gap, and the
 //! `at` of a text lies on that box as its alignment says ([`anchor`]).
 
-use std::borrow::Cow;
 use std::sync::LazyLock;
 
 use glam::Vec2;
@@ -16,6 +15,7 @@ use skrifa::{FontRef, GlyphId, MetadataProvider as _};
 use tiny_skia::{Path, PathBuilder};
 
 use super::picture::{AlignH, AlignV, Weight};
+use crate::finding::one_line;
 
 /// Inter Regular, an OpenType file.
 pub const REGULAR_FONT: &[u8] = include_bytes!("../../assets/fonts/Inter-Regular.otf");
@@ -34,15 +34,6 @@ pub fn fallbacks(weight: Weight) -> &'static [Weight] {
         Weight::Regular => &[Weight::Regular, Weight::Mono],
         Weight::Strong => &[Weight::Strong, Weight::Regular, Weight::Mono],
         Weight::Mono => &[Weight::Mono, Weight::Regular],
-    }
-}
-
-/// The text as it is drawn: control characters, such as line ends, become blanks.
-pub fn one_line(text: &str) -> Cow<'_, str> {
-    if text.chars().any(char::is_control) {
-        Cow::Owned(text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect())
-    } else {
-        Cow::Borrowed(text)
     }
 }
 

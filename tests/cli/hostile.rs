@@ -141,3 +141,77 @@ fn a_file_that_may_not_be_read_is_told_so() {
         refused(&bench, "show.ron", &["show.ron: error: the file cannot be read: permission"]);
     }
 }
+
+/// Names that hold line ends, control characters and marks of every output's own language.
+#[test]
+fn names_break_out_of_no_table_line_or_drawing() {
+    const ODD: &str = r#"a\nb\t\u{7}\u{1b}[31m<b>&'\"\u{202e}\u{0}z"#;
+    let bench = Bench::new();
+    let odd = SHOW
+        .replace("Test barn", ODD)
+        .replace("\"Left\"", &format!("\"{ODD}\""))
+        .replace("Both on", &format!("Both {ODD}"))
+        .replace("universe: 2, slot: 1,", "universe: 1, slot: 14,");
+    bench.write("show.ron", odd);
+    let plain = |c: char| c == '\n' || !(c.is_control() || c == '\u{202e}');
+    for args in [
+        &["read", "show.ron"][..],
+        &["check", "show.ron"],
+        &["read", "show.ron", "--look", "a\nb\u{1b}"],
+        &["draw", "show.ron", "--out", "odd.svg"],
+        &["draw", "show.ron", "--out", "odd.png"],
+    ] {
+        let ran = bench.run(args);
+        assert!(ran.out.chars().chain(ran.err.chars()).all(plain), "{ran}");
+        let broken = |line: &str| line.starts_with("b ");
+        assert!(!ran.out.lines().chain(ran.err.lines()).any(broken), "{ran}");
+    }
+    let svg = std::fs::read_to_string(bench.path("odd.svg")).unwrap();
+    assert!(svg.chars().all(plain) && !svg.contains("<b>"), "{svg}");
+    resvg::usvg::Tree::from_str(&svg, &resvg::usvg::Options::default()).unwrap();
+    let name = bench.run(&["read", "show.ron", "--json"]).code(0).json()["show"].clone();
+    assert_eq!(
+        name, "a\nb\t\u{7}\u{1b}[31m<b>&'\"\u{202e}\u{0}z",
+        "a program gets the name as it is"
+    );
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_may_have_any_name_that_the_system_allows() {
+    use std::ffi::OsStr;
+    use std::os::unix::ffi::OsStrExt as _;
+    use std::os::unix::fs::symlink;
+
+    let bench = Bench::new();
+    let odd = OsStr::from_bytes(b"sh\xffow\n.ron");
+    std::fs::copy(bench.path("show.ron"), bench.path("").join(odd)).unwrap();
+    for (verb, code) in [("check", 0), ("read", 0)] {
+        let output = bench.command(&[verb]).arg(odd).output().unwrap();
+        assert_eq!(output.status.code(), Some(code), "{output:?}");
+    }
+    std::fs::write(bench.path("").join(odd), "(format: 1, nam: \"x\")").unwrap();
+    let output = bench.command(&["read"]).arg(odd).output().unwrap();
+    assert_eq!(output.status.code(), Some(1), "{output:?}");
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(said.starts_with("sh\u{fffd}ow .ron:1:13: error: unknown field `nam`"), "{said}");
+
+    symlink("show.ron", bench.path("link.ron")).unwrap();
+    symlink("nowhere.ron", bench.path("dangling.ron")).unwrap();
+    symlink("loop.ron", bench.path("loop.ron")).unwrap();
+    bench.run(&["read", "link.ron"]).code(0).out(&["7  Left"]);
+    for link in ["dangling.ron", "loop.ron"] {
+        refused(&bench, link, &[&format!("{link}: error: the file cannot be read")]);
+    }
+}
+
+#[test]
+fn a_show_of_nothing_reads_and_draws() {
+    let bench = Bench::new();
+    bench.write("empty.ron", "(format: 1, name: \"\")");
+    bench.run(&["check", "empty.ron"]).code(0).quiet();
+    bench.run(&["read", "empty.ron"]).code(0).quiet().out(&["show without a name", "no fixtures"]);
+    bench.run(&["draw", "empty.ron", "--out", "empty.svg"]).code(0).quiet();
+    bench.run(&["draw", "empty.ron", "--out", "empty.png", "--size", "16x16"]).code(0).quiet();
+    bench.run(&["read", "empty.ron", "--look", "any"]).code(2).err(&["it has none"]);
+}

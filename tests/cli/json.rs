@@ -17,7 +17,17 @@ fn keys(value: &Value, expected: &[&str]) {
 fn holds_to_the_form(read: &Value) {
     keys(read, &["show", "fixtures"]);
     for fixture in read["fixtures"].as_array().unwrap() {
-        let names = ["id", "label", "profile", "mode", "universe", "address", "channels", "asked"];
+        let names = [
+            "id",
+            "label",
+            "profile",
+            "mode",
+            "universe",
+            "address",
+            "channels",
+            "asked",
+            "estimates",
+        ];
         keys(fixture, &names);
         for channel in fixture["channels"].as_array().unwrap() {
             check_channel(channel);
@@ -131,5 +141,5 @@ fn what_is_asked_is_typed() {
     // The other head's universe was never heard in this look.
     let right = &read["fixtures"][1];
     assert_eq!(right["channels"][0]["held"], "never_sent");
-    assert_eq!(right["asked"]["taken_at_rest"], serde_json::json!([0, 1, 2, 3]));
+    assert_eq!(right["asked"]["taken_at_rest"], serde_json::json!([1, 2, 3, 4]));
 }

@@ -3,4 +3,5 @@
 
 mod disk;
 mod mutation;
+mod stage;
 mod text;

@@ -84,3 +84,46 @@ fn a_profile_of_many_ranges_and_conditions_is_checked_soon() {
     assert!(parse_profile(&text, None, &|_| true).is_err());
     assert!(start.elapsed() < Duration::from_secs(10), "took {:?}", start.elapsed());
 }
+
+/// A mark at the beginning, line ends of two characters and tabs move no line and no column.
+#[test]
+fn columns_are_those_that_an_editor_shows() {
+    let show = |field: &str, slot: &str| {
+        format!(
+            "\u{feff}(\r\n\tformat: 1,\r\n\tname: \"é🎚\",\r\n\t{field}: [\r\n\t\t(id: 1, slot: {slot}, \
+             universe: 1, profile: \"Tarnfell S1 Spot\", mode: \"compact\", at: (0, 0, 5)),\r\n\t],\r\n)\r\n"
+        )
+    };
+    for (text, expected) in [
+        (show("fixtures", "513"), "bad.file:5:17: fixture 1: error: there is no slot `513`"),
+        (show("fixtrues", "1"), "bad.file:4:2: error: unknown field `fixtrues`"),
+        (show("fixtures", "one"), "bad.file:5:17: error: "),
+    ] {
+        let findings = parse_show(&text, Some(Path::new("bad.file")), &|_| true).unwrap_err();
+        assert!(findings.to_string().starts_with(expected), "{findings}\nshould start {expected}");
+    }
+    let frame = parse_frame_text("\u{feff}1\t2\r\n\t300\r\n", None, Some(Path::new("bad.file")));
+    let findings = frame.unwrap_err().to_string();
+    assert!(findings.starts_with("bad.file:2:2: error: `300`"), "{findings}");
+}
+
+#[test]
+fn a_profile_too_big_to_draw_is_refused() {
+    let profile = |cells: usize, corners: usize| {
+        let cells = "(0.1, 0.2), ".repeat(cells);
+        let corners = "(0.1, 0.2), ".repeat(corners);
+        format!(
+            "(maker: \"M\", model: \"N\", head: Fixed, source: White(flux_lm: 1, cct_k: 3000), \
+             optics: (beam_deg: 1, field_deg: 2), cells: [{cells}], drawings: {{\"d\": [[{corners}]]}}, \
+             modes: [(name: \"m\", slots: 1, channels: [])])"
+        )
+    };
+    for (cells, corners, expected) in [
+        (100_000, 3, "error: 100000 cells in one fixture; 512 are allowed"),
+        (1, 100_000, "drawing \"d\": error: 100000 corners in one drawing; 1024 are allowed"),
+    ] {
+        let findings = parse_profile(&profile(cells, corners), None, &|_| true).unwrap_err();
+        assert!(findings.to_string().contains(expected), "{findings}");
+    }
+    assert!(parse_profile(&profile(512, 1024), None, &|_| true).is_ok());
+}

@@ -2,7 +2,7 @@
 //! real fixture's chart.
 
 use slotwright::decode::{AimSpeed, AxisAsk, Command, Override, ShutterAsk, TurnAsk, WheelPlace};
-use slotwright::light::Rgb;
+use slotwright::light::{Rgb, estimates};
 use slotwright::motion::Lamp;
 use slotwright::profile::{Shape, Timing};
 use slotwright::wire::Frame;
@@ -218,19 +218,78 @@ fn another_channel_chooses_what_a_shutter_value_means() {
 }
 
 #[test]
-fn a_condition_on_a_slot_that_was_never_sent_does_not_hold() {
-    let profile = still(
-        2,
-        r#"(name: "Shutter", at: [1], ranges: [
-             (from: 0, to: 255, does: Open, when: [("Kind", 0, 127)]),
-             (from: 0, to: 255, does: Shut, when: [("Kind", 128, 255)])]),
-           (name: "Kind", at: [2], ranges: [(from: 0, to: 255, does: Select)])"#,
-        "",
-    );
-    let mut stage = Stage::sent(&profile, &[9]);
-    assert!(stage.channel("Shutter").in_gap(), "which of the two is not known");
+fn a_range_that_depends_on_a_slot_never_sent_is_not_known_and_not_nothing() {
+    let head = |rest: u8| {
+        let kind = format!(
+            r#"(name: "Kind", at: [2], default: {rest}, ranges: [(from: 0, to: 255, does: Select)])"#
+        );
+        let shutter = r#"(name: "Shutter", at: [1], default: 9, ranges: [
+             (from: 0, to: 199, does: Open, when: [("Kind", 0, 127)]),
+             (from: 0, to: 199, does: Shut, when: [("Kind", 128, 255)])]),"#;
+        still(2, &format!("{shutter} {kind}"), "")
+    };
+    // At rest the other slot makes it open on one head and closed on the next.
+    for (rest, dark) in [(0, false), (200, true)] {
+        let stage = Stage::sent(&head(rest), &[9]);
+        let shutter = stage.channel("Shutter");
+        assert!(shutter.range.is_none() && shutter.waits && !shutter.in_gap());
+        assert_eq!(shutter.words(), "depends on a slot not sent");
+        assert_eq!(stage.asked().taken_at_rest, [0, 1]);
+        assert_eq!(is_dark(&stage), dark, "with the other slot at rest at {rest}");
+    }
+    let mut stage = Stage::sent(&head(0), &[9]);
     stage.send(&Frame::levels([9, 200]).expect("two slots"));
     check(&stage, "Shutter", "closed", None);
+    // No setting of the other slot gives this value a range.
+    assert!(Stage::sent(&head(0), &[230]).channel("Shutter").in_gap());
+}
+
+/// A chart may list more ranges in one channel of two slots than a byte can count.
+#[test]
+fn the_last_of_a_thousand_ranges_is_found() {
+    let ranges: String = (0..1000)
+        .map(|i| {
+            format!(
+                r#"(fine_from: {}, fine_to: {}, does: Idle, label: "{i}"),"#,
+                i * 65,
+                i * 65 + 64
+            )
+        })
+        .collect();
+    let profile = still(2, &format!(r#"(name: "Long", at: [1, 2], ranges: [{ranges}])"#), "");
+    for place in [0u16, 254, 255, 256, 999] {
+        let stage = Stage::sent(&profile, &(place * 65 + 64).to_be_bytes());
+        check(&stage, "Long", &place.to_string(), None);
+    }
+    assert!(Stage::sent(&profile, &65_000u16.to_be_bytes()).channel("Long").in_gap());
+}
+
+// ---- What the profile does not say. Worked examples.
+
+#[test]
+fn light_worked_out_from_an_assumption_is_called_an_estimate() {
+    let dimmer = |curve: &str| {
+        let dimmer = format!("Dimmer(percent: (0.0, 100.0){curve})");
+        format!(r#"(name: "Dimmer", at: [1], ranges: [(from: 0, to: 255, does: {dimmer})]),"#)
+    };
+    let rest = r#"(name: "Shutter", at: [2], ranges: [
+          (from: 0, to: 9, does: Open), (from: 10, to: 255, does: Strobe(hz: (1.0, 9.0)))]),
+        (name: "Frost", at: [3], ranges: [(from: 0, to: 255, does: Frost(percent: (0.0, 100.0)))]),
+        (name: "Curve", at: [4], ranges: [
+          (from: 0, to: 9, does: Idle), (from: 10, to: 255, does: UseCurve(curve: Square))])"#;
+    let check = |curve: &str, levels: [u8; 4], expected: &[&str]| {
+        let stage = Stage::sent(&still(4, &(dimmer(curve) + rest), ""), &levels);
+        let words = estimates(stage.reading(0).mode, &stage.asked());
+        assert_eq!(words.len(), expected.len(), "{words:?}");
+        for (words, expected) in words.iter().zip(expected) {
+            assert!(words.contains(expected), "{words}\nshould say\n{expected}");
+        }
+    };
+    check(", curve: Linear", [255, 0, 0, 0], &[]);
+    check("", [255, 0, 0, 0], &["curve is not given and taken as linear"]);
+    check("", [255, 0, 0, 200], &[]);
+    check(", curve: S", [255, 99, 0, 0], &["how long a flash lasts is not given"]);
+    check(", curve: S", [255, 0, 7, 0], &["frost is taken to widen the beam"]);
 }
 
 #[test]

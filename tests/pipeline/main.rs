@@ -9,3 +9,4 @@ mod heads;
 mod picture;
 mod properties;
 mod scene;
+mod shipped;
