@@ -37,6 +37,9 @@ pub struct ReadingState {
     primary: Option<usize>,
     /// The value that is being typed.
     pub(super) typing: Option<Typing>,
+    /// The channel whose ruler the keyboard goes to next: that of the value just entered, so that
+    /// arrows go on from it and Tab leads to the next row.
+    pub(super) to_ruler: Option<usize>,
     /// What came of the last text: the channel, and what is said under it.
     pub(super) answer: Option<(usize, Answer)>,
 }

@@ -1,10 +1,9 @@
 //! The slots panel: all 512 slots of a universe, with the fixture that owns each.
 
-use egui::accesskit::Action;
-use egui::{ComboBox, Response, RichText, ScrollArea, Sense, Ui, WidgetInfo, vec2};
+use egui::{ComboBox, RichText, ScrollArea, Sense, Ui, vec2};
 
 use super::command::Command;
-use super::slots_grid::{Cells, Grid, paint};
+use super::slots_grid::{Cells, Grid, describe, paint};
 use super::slots_hand::Hand;
 use super::theme::{BAR, GRID, Palette};
 use crate::decode::{Decoded, Plan};
@@ -238,34 +237,4 @@ fn reveal(ui: &Ui, grid: &Grid, input: &SlotsInput<'_>, state: &mut SlotsState) 
         ui.scroll_to_rect(last, None);
         ui.scroll_to_rect(first, None);
     }
-}
-
-fn describe(
-    ui: &Ui,
-    input: &SlotsInput<'_>,
-    cells: &Cells,
-    state: &SlotsState,
-    response: &Response,
-) {
-    let words = match (state.cursor, state.span()) {
-        (Some(slot), Some((first, last))) if first != last => format!(
-            "{}, in a span of {} slots, {first} to {last}",
-            cells.words(input, slot),
-            last.number() - first.number() + 1
-        ),
-        (Some(slot), _) => cells.words(input, slot),
-        _ => format!("Slots of universe {}", input.universe),
-    };
-    let value = state.cursor.and_then(|slot| input.frames.state(input.universe, slot).value());
-    response.widget_info(|| WidgetInfo::labeled(egui::Role::SpinButton, true, &words));
-    ui.ctx().accesskit_node_builder(response.id, |node| {
-        node.set_min_numeric_value(0.0);
-        node.set_max_numeric_value(255.0);
-        if let Some(value) = value {
-            node.set_numeric_value(f64::from(value));
-        }
-        node.add_action(Action::SetValue);
-        node.add_action(Action::Increment);
-        node.add_action(Action::Decrement);
-    });
 }

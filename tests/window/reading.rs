@@ -109,6 +109,18 @@ fn a_drag_goes_on_while_notes_about_the_fixture_come_and_go() {
 }
 
 #[test]
+fn after_a_value_is_entered_arrows_go_on_from_it_and_tab_to_the_next_row() {
+    let mut harness = usual();
+    type_value(&mut harness, "Dimmer value", "100");
+    harness.key_press(Key::ArrowRight);
+    harness.run();
+    assert_eq!(harness.state().bench.value(1, 20), Some(101));
+    harness.key_press(Key::Tab);
+    harness.run();
+    assert!(harness.get_by_role_and_label(Role::TextInput, "Shutter value").is_focused());
+}
+
+#[test]
 fn the_ends_of_a_ruler_are_the_ends_of_a_wide_channel() {
     let mut harness = wide();
     let ruler = harness.get_by_role_and_label(Role::Slider, "Pan").rect();
