@@ -192,6 +192,9 @@ pub const POINTER: &[(&str, &str)] = &[
     ("Shift+drag", "select what lies in a box"),
     ("Wheel", "zoom about the pointer"),
     ("Arrow keys", "move the view, once the stage was clicked"),
+    ("Drag on a ruler", "set the channel; with Shift finely"),
+    ("Drag on a slot", "change its value; sideways, choose a span"),
+    ("Wheel on a slot", "change its value, once it was clicked"),
     ("Double click on a look", "give it another name"),
     ("Drop a file on the window", "open it as a show"),
 ];
