@@ -35,6 +35,8 @@ pub struct ReadingInput<'a> {
 pub struct ReadingState {
     /// The fixture whose channels the rest is about.
     primary: Option<usize>,
+    /// Height of the notes under the rows in the last pass, in points.
+    foot_height: f32,
     /// The value that is being typed.
     pub(super) typing: Option<Typing>,
     /// The channel whose ruler the keyboard goes to next: that of the value just entered, so that
@@ -86,33 +88,40 @@ pub fn reading_panel(
     };
     let primary = subject.members[0];
     if state.primary != Some(primary) {
-        *state = ReadingState { primary: Some(primary), ..ReadingState::default() };
+        let (primary, foot_height) = (Some(primary), state.foot_height);
+        *state = ReadingState { primary, foot_height, ..ReadingState::default() };
     }
     let Some(reading) = input.plan.reading(primary, input.frames, input.decoded) else {
         return commands;
     };
     ui.spacing_mut().item_spacing.y = 2.0;
-    // However many lines they make, they count as one: the rows below stay who they are, and a drag on
-    // one of them goes on.
+    // Whatever stands above the rows stands in one scope: how much of it there is must not change
+    // what the rows are called, or a drag that crosses into another range would lose its ruler.
     ui.scope(|ui| {
         header(ui, &subject, &others, &mut commands);
-        notes(ui, &reading);
+        overridden(ui, &reading);
     });
     let palette = Palette::of(ui.visuals());
     let columns = Columns::new(ui, &subject, ui.available_width() - BAR);
     captions(ui, &columns, &palette);
-    ScrollArea::vertical().auto_shrink(false).id_salt("channels").show(ui, |ui| {
+    let height = (ui.available_height() - state.foot_height).max(80.0);
+    let area = ScrollArea::vertical().auto_shrink(false).id_salt("channels").max_height(height);
+    area.show(ui, |ui| {
         ui.set_width(columns.width());
         ui.spacing_mut().item_spacing.y = 0.0;
         ui.add_space(2.0);
         for index in 0..subject.mode.channels.len() {
             ui.push_id(index, |ui| row(ui, &subject, index, &columns, state, &mut commands));
         }
-        // Below the rows, where coming and going moves nothing that is being dragged.
-        for words in estimates(reading.mode, &reading.asked()) {
-            note(ui, Severity::Note, &format!("An estimate: {words}."));
-        }
     });
+    // Notes come and go with the values. At the foot they move no ruler from under the pointer.
+    let top = ui.cursor().top();
+    notes(ui, &reading);
+    let foot_height = ui.cursor().top() - top;
+    if foot_height != state.foot_height {
+        state.foot_height = foot_height;
+        ui.ctx().request_repaint();
+    }
     commands
 }
 
@@ -286,14 +295,18 @@ fn heading_line(ui: &mut Ui, heading: RichText, commands: &mut Vec<Command>) {
     });
 }
 
-/// What concerns the fixture as a whole.
-fn notes(ui: &mut Ui, reading: &Reading<'_>) {
-    let asked = reading.asked();
-    if let Some(by) = &asked.overridden_by {
+/// Why nothing that the rows say counts, if that is so.
+fn overridden(ui: &mut Ui, reading: &Reading<'_>) {
+    if let Some(by) = &reading.asked().overridden_by {
         let words =
             format!("Overridden: {}. What the other channels ask does not count.", by.words());
         note(ui, Severity::Warning, &words);
     }
+}
+
+/// What else concerns the fixture as a whole.
+fn notes(ui: &mut Ui, reading: &Reading<'_>) {
+    let asked = reading.asked();
     for words in held_commands(&asked) {
         note(ui, Severity::Note, &words);
     }
@@ -307,6 +320,9 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>) {
             level * 100.0
         );
         note(ui, Severity::Note, &words);
+    }
+    for words in estimates(reading.mode, &asked) {
+        note(ui, Severity::Note, &format!("An estimate: {words}."));
     }
     if !asked.taken_at_rest.is_empty() {
         let channels = &reading.mode.channels;
