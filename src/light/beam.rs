@@ -7,7 +7,7 @@ use super::colour::{self, Rgb, Xy};
 use super::cone::Cone;
 use super::pattern::facet_offsets;
 use super::photometry::Distribution;
-use crate::motion::{CellPose, Flash, Lamp, Pose, assumed};
+use crate::motion::{CellPose, Flash, Pose, assumed};
 use crate::profile::{Head, Profile, Source, WheelSlot};
 use crate::rig::Fixture;
 use crate::rig::orientation::{BeamFrame, head_frame, mirror_frame};
@@ -140,7 +140,7 @@ pub fn add_beams(
     pose: &Pose,
     out: &mut Vec<Beam>,
 ) {
-    if pose.light() <= 0.0 || pose.lamp == Lamp::Off || !fixture.at.is_finite() {
+    if pose.light() <= 0.0 || !fixture.at.is_finite() {
         return;
     }
     let frame = beam_frame(fixture, profile, pose);

@@ -1,11 +1,38 @@
 //! From what is asked to what a fixture does.
 //!
-//! [`settle()`] gives the pose of a fixture that has had all the time it needs: everything has arrived,
-//! every hold was held.
+//! [`HeadMotion`] is one fixture over time and [`RigMotion`] all of them. Everything is kept in closed
+//! form from the moment it was last asked for something else: a pose at any later time costs the same
+//! and does not depend on the times looked at between. [`settle()`] gives the pose of a fixture that
+//! has had all the time it needs: everything has arrived, every hold was held.
 
+mod aimed;
 pub mod assumed;
+pub mod axis;
+pub mod cell;
+pub mod compare;
+pub mod control;
+pub mod course;
+pub mod head;
+pub mod lag;
+pub mod lamp;
+pub mod model;
+pub mod optics;
+pub mod phase;
 pub mod pose;
+pub mod rig_motion;
 pub mod settle;
+pub mod shutter;
+pub mod snapshots;
+pub mod turn;
+pub mod wheel;
 
+pub use compare::{Comparison, Difference, compare};
+pub use control::{Hold, Order, Reset, Stage};
+pub use course::{Course, Limits};
+pub use head::{Arrival, HeadMotion};
+pub use lamp::LampState;
+pub use model::{HeadModel, LossPolicy};
 pub use pose::{CellPose, Flash, Lamp, Pose, WheelPose};
+pub use rig_motion::RigMotion;
 pub use settle::settle;
+pub use snapshots::Snapshots;

@@ -15,23 +15,37 @@ pub struct Flash {
 }
 
 /// The state of a lamp.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Lamp {
     /// It gives light whenever it has power: no lamp to strike.
+    #[default]
     Ready,
-    /// It was struck.
+    /// It burns.
     On,
-    /// It was put out.
+    /// It was struck and does not give light yet.
+    Striking,
+    /// It was put out, and is too hot to be struck again.
+    Hot,
+    /// It was put out, and can be struck.
     Off,
     /// A discharge lamp of which nothing was heard. Drawn as if it were on.
     Unknown,
 }
 
+impl Lamp {
+    /// Whether light may come from it.
+    pub fn gives_light(self) -> bool {
+        matches!(self, Self::Ready | Self::On | Self::Unknown)
+    }
+}
+
 /// What one light-emitting cell is doing.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct CellPose {
     /// Light that passes dimmers and shutter, 0..1, as the mean over a flash.
     pub light: f64,
+    /// The same at this very instant, in or between flashes.
+    pub instant: f64,
     /// Flashes, if there are any.
     pub flash: Option<Flash>,
     /// Level of each emitter, 0..1.
@@ -64,7 +78,7 @@ impl WheelPose {
 }
 
 /// What a fixture is doing.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Pose {
     /// Angle of the pan axis, after swap, invert and offset, in degrees.
     pub pan_deg: f64,
@@ -100,10 +114,18 @@ impl Pose {
     /// The greatest light of any cell, 0..1; 0 where something else runs the fixture or its lamp is
     /// off.
     pub fn light(&self) -> f64 {
-        if self.overridden_by.is_some() || self.lamp == Lamp::Off {
+        if self.overridden_by.is_some() || !self.lamp.gives_light() {
             return 0.0;
         }
         self.cells.iter().map(|cell| cell.light).fold(0.0, f64::max)
+    }
+
+    /// The greatest light of any cell at this very instant, in or between flashes, 0..1.
+    pub fn instant(&self) -> f64 {
+        if self.overridden_by.is_some() || !self.lamp.gives_light() {
+            return 0.0;
+        }
+        self.cells.iter().map(|cell| cell.instant).fold(0.0, f64::max)
     }
 
     /// The fastest flash of any lit cell.

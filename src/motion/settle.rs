@@ -1,5 +1,6 @@
 //! The pose of a fixture that has had all the time it needs.
 
+use super::aimed::{aimed, latched_by, switched, within};
 use super::assumed;
 use super::pose::{CellPose, Flash, Lamp, Pose, WheelPose};
 use crate::decode::{Asked, AxisAsk, CellAsk, Command, ShutterAsk, TurnAsk, WheelAsk, WheelPlace};
@@ -7,17 +8,18 @@ use crate::profile::{self, Profile, Source};
 use crate::rig::{Aim, InHead};
 
 /// What a fixture does once everything asked has arrived: axes and wheels stand where they were sent,
-/// a lamp command was held long enough, a reset is over. What turns without end is caught at 0.
+/// a lamp command was held long enough, a reset is over. What turns without end is caught at 0, and
+/// flashes are shown by their mean, at this instant too.
 ///
 /// An axis or wheel of which nothing is asked, or that is asked to stay where it is, stands as it
 /// does at rest: where it was is not known without a history.
 pub fn settle(profile: &Profile, aim: &Aim, in_head: &InHead, asked: &Asked) -> Pose {
-    let (pan_deg, tilt_deg) = axes(profile, aim, in_head, asked);
+    let [(pan_deg, pan_spin_rpm), (tilt_deg, tilt_spin_rpm)] = axes(profile, aim, in_head, asked);
     Pose {
         pan_deg,
         tilt_deg,
-        pan_spin_rpm: spin(asked.pan),
-        tilt_spin_rpm: spin(asked.tilt),
+        pan_spin_rpm,
+        tilt_spin_rpm,
         cells: asked.cells.iter().map(|cell| settle_cell(&profile.source, cell)).collect(),
         wheels: asked.wheels.iter().map(settle_wheel).collect(),
         zoom_deg: asked.zoom_deg,
@@ -33,37 +35,19 @@ pub fn settle(profile: &Profile, aim: &Aim, in_head: &InHead, asked: &Asked) -> 
     }
 }
 
-fn spin(ask: AxisAsk) -> f64 {
-    if let AxisAsk::Spin { rpm } = ask { rpm } else { 0.0 }
-}
-
-/// Angles of the two axes, within their travel: swap, then invert, then offset. An invert set both
-/// here and in the head's own menu undoes itself.
-fn axes(profile: &Profile, aim: &Aim, in_head: &InHead, asked: &Asked) -> (f64, f64) {
-    let Some((pan, tilt)) = profile.head.axes() else { return (0.0, 0.0) };
-    let asked_deg = |ask| if let AxisAsk::To { deg } = ask { deg } else { 0.0 };
-    let (mut pan_deg, mut tilt_deg) = (asked_deg(asked.pan), asked_deg(asked.tilt));
-    if aim.swap != in_head.swap {
-        let share = pan.travel_deg / tilt.travel_deg;
-        if share.is_finite() && share > 0.0 {
-            (pan_deg, tilt_deg) = (tilt_deg * share, pan_deg / share);
-        }
-    }
-    if aim.invert_pan != in_head.invert_pan {
-        pan_deg = -pan_deg;
-    }
-    if aim.invert_tilt != in_head.invert_tilt {
-        tilt_deg = -tilt_deg;
-    }
-    (within(pan, pan_deg + aim.pan_offset_deg), within(tilt, tilt_deg + aim.tilt_offset_deg))
-}
-
-/// `deg` kept between the end stops. An end-stopped axis never wraps.
-fn within(axis: &profile::Axis, deg: f64) -> f64 {
-    if axis.endless || axis.travel_deg.is_nan() || axis.travel_deg <= 0.0 {
-        return deg;
-    }
-    deg.clamp(-axis.travel_deg / 2.0, axis.travel_deg / 2.0)
+/// Angles and spins of the two axes.
+fn axes(profile: &Profile, aim: &Aim, in_head: &InHead, asked: &Asked) -> [(f64, f64); 2] {
+    let in_head = switched(in_head, |switch| latched_by(asked, switch));
+    let asks = aimed(profile, aim, &in_head, (asked.pan, asked.tilt));
+    let (Some([pan, tilt]), Some(axes)) = (asks, profile.head.axes()) else {
+        return [(0.0, 0.0); 2];
+    };
+    let settled = |axis, ask, offset_deg| match ask {
+        AxisAsk::To { deg } => (deg, 0.0),
+        AxisAsk::Spin { rpm } => (within(axis, offset_deg), rpm),
+        AxisAsk::Stay | AxisAsk::Unasked => (within(axis, offset_deg), 0.0),
+    };
+    [settled(axes.0, pan, aim.pan_offset_deg), settled(axes.1, tilt, aim.tilt_offset_deg)]
 }
 
 fn settle_cell(source: &Source, ask: &CellAsk) -> CellPose {
@@ -72,7 +56,7 @@ fn settle_cell(source: &Source, ask: &CellAsk) -> CellPose {
         ShutterAsk::Unasked | ShutterAsk::Open => (level, None),
         ShutterAsk::Shut => (0.0, None),
         ShutterAsk::Flash { hz, shape, timing } => {
-            (level * assumed::mean_light(shape), Some(Flash { hz, shape, timing }))
+            (level * assumed::mean_light(shape, timing), Some(Flash { hz, shape, timing }))
         }
     };
     // A source whose mode drives none of its emitters runs them all.
@@ -84,8 +68,10 @@ fn settle_cell(source: &Source, ask: &CellAsk) -> CellPose {
     });
     let emitters: Vec<f64> = emitters.collect();
     let dark = !source.emitters().is_empty() && emitters.iter().all(|level| *level == 0.0);
+    let light = if dark { 0.0 } else { light };
     CellPose {
-        light: if dark { 0.0 } else { light },
+        light,
+        instant: light,
         flash,
         emitters,
         filters: ask.filters.map(|share| share.unwrap_or(0.0).clamp(0.0, 1.0)),
@@ -109,7 +95,7 @@ fn settle_wheel(ask: &WheelAsk) -> WheelPose {
     pose
 }
 
-fn lamp(source: &Source, asked: &Asked) -> Lamp {
+pub(super) fn lamp(source: &Source, asked: &Asked) -> Lamp {
     let Source::White { lamp: profile::Lamp::Discharge, .. } = source else { return Lamp::Ready };
     let commands = asked.commands.iter().rev();
     let mut lamps = commands.filter_map(|command| match command {
@@ -141,6 +127,8 @@ mod tests {
             source: Source::White { flux_lm: 1000.0, cct_k: 6500.0, lamp: profile::Lamp::Led },
             optics: Optics { beam_deg: 10.0, field_deg: 14.0, peak_cd: None },
             wheels: Default::default(),
+            times: Default::default(),
+            on_loss: Default::default(),
             cells: Vec::new(),
             drawings: Default::default(),
             modes: Vec::new(),

@@ -114,6 +114,16 @@ pub enum Switch {
 }
 
 impl Switch {
+    /// Every switch, in the order of declaration.
+    pub const ALL: [Self; 6] = [
+        Self::DarkWhileAiming,
+        Self::DarkWhileWheels,
+        Self::InvertPan,
+        Self::InvertTilt,
+        Self::FanFull,
+        Self::Display,
+    ];
+
     /// The switch in words.
     pub fn word(self) -> &'static str {
         match self {

@@ -12,6 +12,7 @@ pub mod place;
 pub mod quantity;
 pub mod read;
 pub mod ron_text;
+pub mod times;
 mod tokens;
 pub mod validate;
 pub mod write;
@@ -25,5 +26,6 @@ pub use model::{
 };
 pub use quantity::Unit;
 pub use read::parse_profile;
+pub use times::{Loss, OnLoss, Times};
 pub use validate::{KnownDrawing, validate};
 pub use write::to_ron;

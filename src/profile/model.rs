@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use super::effect::{Effect, is_default, plain_option};
 use super::ron_text::unique_map;
+use super::times::{OnLoss, Times};
 
 /// What one fixture model is and does.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -38,6 +39,12 @@ pub struct Profile {
     /// Wheels by name: colours, patterns, prisms, animations.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty", deserialize_with = "unique_map")]
     pub wheels: BTreeMap<String, Wheel>,
+    /// How long its other parts take.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub times: Times,
+    /// What it does when no more frames come.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub on_loss: OnLoss,
     /// Where the light-emitting cells sit, in metres from the fixture's centre (x along its length,
     /// y across, as hung). Empty: one cell at the centre. Cell 1 is the first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]

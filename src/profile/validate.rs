@@ -5,6 +5,7 @@ use std::collections::HashSet;
 use super::effect::{Curve, Effect};
 use super::model::{Axis, Profile, Source, WheelSlot};
 use super::place::{Found, PathInFile};
+use super::times::Loss;
 use crate::finding::{Finding, Place, listed, number};
 use crate::wire::SLOTS;
 
@@ -24,6 +25,7 @@ pub fn validate(profile: &Profile, known_drawing: KnownDrawing<'_>) -> Found {
     check.body();
     check.source();
     check.wheels(known_drawing);
+    check.times();
     check.drawings();
     check.modes();
     check.unknowns();
@@ -210,6 +212,39 @@ impl Check<'_> {
                     item: format!("wheel \"{name}\", slot {}", i + 1),
                 };
                 self.wheel_slot(&at, slot, known_drawing);
+            }
+        }
+    }
+
+    fn times(&mut self) {
+        let at = spot("times", "times");
+        for (field, value) in self.profile.times.all() {
+            if let Some(value) = value {
+                self.number(&at.field(field), value, 0.0, 3600.0);
+            }
+        }
+        let at = spot("on_loss", "on_loss");
+        if let Some(after_s) = self.profile.on_loss.after_s {
+            self.number(&at.field("after_s"), after_s, 0.0, 3600.0);
+        }
+        let Some(Loss::Standby { fade_s, values }) = &self.profile.on_loss.does else { return };
+        let at = at.field("does");
+        self.number(&at.field("fade_s"), *fade_s, 0.0, 3600.0);
+        for (name, value) in values {
+            let at = at.field("values").field(name);
+            let channels = self.profile.modes.iter().filter_map(|mode| mode.channel(name));
+            let most = channels.map(|channel| channel.max_value()).max();
+            match most {
+                None => {
+                    let shown = name.escape_debug();
+                    self.error(&at, format!("no mode has a channel `{shown}`"), "name one it has");
+                }
+                Some(most) if *value > most => self.error(
+                    &at,
+                    format!("`{value}` is more than the channel has"),
+                    format!("give a value from 0 to {most}"),
+                ),
+                Some(_) => {}
             }
         }
     }

@@ -85,9 +85,22 @@ const LEAST_LX: f64 = 0.1;
 const USUAL_LX: f64 = 500.0;
 
 impl Scene {
-    /// The scene that the frames make. `decoded` must hold the same frames, through `plan`, which
-    /// must be of this rig.
+    /// The scene that the frames make once everything has arrived. `decoded` must hold the same
+    /// frames, through `plan`, which must be of this rig.
     pub fn new(room: &Room, rig: &Rig, plan: &Plan, frames: &Frames, decoded: &Decoded) -> Self {
+        let poses = rig.iter().enumerate().map(|(i, fixture)| {
+            let reading = plan.reading(i, frames, decoded)?;
+            let mut asked = Asked::for_mode(reading.mode);
+            reading.ask(&mut asked);
+            Some(settle(&reading.mode.profile, &fixture.aim, &fixture.in_head, &asked))
+        });
+        let poses: Vec<Option<Pose>> = poses.collect();
+        Self::from_poses(room, rig, plan, &poses)
+    }
+
+    /// The scene of fixtures that do this, in the rig's order. `plan` must be of this rig. A fixture
+    /// without a pose, or past the end of the poses, is unread.
+    pub fn from_poses(room: &Room, rig: &Rig, plan: &Plan, poses: &[Option<Pose>]) -> Self {
         let mut beams = Vec::new();
         let marks = rig
             .iter()
@@ -106,17 +119,15 @@ impl Scene {
                     flash: None,
                     lamp_unknown: false,
                 };
-                let Some(reading) = plan.reading(i, frames, decoded) else { return unread() };
+                let mode = plan.fixtures().get(i).and_then(|planned| planned.mode.as_ref());
+                let (Some(mode), Some(Some(pose))) = (mode, poses.get(i)) else { return unread() };
                 if fixture.address.is_none() {
                     return unread();
                 }
-                let profile = &reading.mode.profile;
-                let mut asked = Asked::for_mode(reading.mode);
-                reading.ask(&mut asked);
-                let pose = settle(profile, &fixture.aim, &fixture.in_head, &asked);
+                let profile = &mode.profile;
                 let first = beams.len();
-                add_beams(i, fixture, profile, &pose, &mut beams);
-                let frame = beam_frame(fixture, profile, &pose);
+                add_beams(i, fixture, profile, pose, &mut beams);
+                let frame = beam_frame(fixture, profile, pose);
                 let right = frame.axis.cross(frame.up);
                 let cells = match profile.cells.as_slice() {
                     [] => vec![fixture.at],
@@ -128,7 +139,7 @@ impl Scene {
                 Mark {
                     axis: frame.axis,
                     aim: match pose.overridden_by {
-                        None => aim_cone(fixture, profile, &pose),
+                        None => aim_cone(fixture, profile, pose),
                         Some(_) => None,
                     },
                     cells,
@@ -137,7 +148,7 @@ impl Scene {
                         Head::Moving { .. } => MarkKind::Moving,
                         Head::Mirror { .. } => MarkKind::Mirror,
                     },
-                    state: state(&pose, beams.len() > first),
+                    state: state(pose, beams.len() > first),
                     light: (mean_colour(&beams[first..]), pose.light()),
                     flash: pose.flash(),
                     lamp_unknown: pose.lamp == Lamp::Unknown,
