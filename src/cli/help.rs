@@ -139,7 +139,7 @@ Columns of the table, one row a step:
                  invert and offset
   dimmer         light that the dimmer of the first cell lets through
   shutter        light that its shutter lets through at that instant, in or between flashes
-  wheels         the place of each, from 1; a fraction lies between two slots
+  wheels         the place of each that moves, from 1; a fraction lies between two slots
   state          when it arrives, what is held, a reset, the lamp
 
 CSV (`--csv FILE`): one line a step and fixture, with a first line of names. What is not known or not

@@ -143,8 +143,11 @@ fn block(situation: &Situation, scene: &Scene, later: Option<&Later>, at: usize)
     let of_times = later.as_ref().and_then(LaterHead::estimate);
     let of_times = of_times.map(|words| format!("an estimate: {words}"));
     let lines = [model, state].into_iter().chain(doings);
-    for line in lines.chain(estimates.into_iter().flatten()).chain(of_times) {
+    for line in lines.chain(estimates.into_iter().flatten()) {
         heading.push_str(&format!("  {}\n", table::cut(&line, table::LINE - 2)));
+    }
+    for line in of_times.iter().flat_map(|words| table::wrapped(words, table::LINE - 2)) {
+        heading.push_str(&format!("  {line}\n"));
     }
     let row = |reading: &Reading<'_>, channel: ChannelReading<'_>| {
         let now = later.as_ref().and_then(|head| head.now(&channel));

@@ -59,25 +59,25 @@ impl Row {
         a.aim.iter().zip(&b.aim).any(|(a, b)| (a.0 - b.0).abs() > 0.01)
     }
 
-    fn cells(&self) -> [String; 10] {
+    /// Its cells, with the places of these wheels.
+    fn cells(&self, wheels: &[usize]) -> [String; 10] {
         let axis = |(deg, rpm): (f64, f64)| match rpm {
-            0.0 => Unit::Degree.format(deg),
+            0.0 => plain(deg),
             rpm => Unit::Rpm.format(rpm),
         };
         let asked = |ask: AxisAsk| match ask {
             AxisAsk::Unasked => String::new(),
-            AxisAsk::To { deg } => Unit::Degree.format(deg),
+            AxisAsk::To { deg } => plain(deg),
             AxisAsk::Spin { rpm } => Unit::Rpm.format(rpm),
             AxisAsk::Stay => "stay".to_owned(),
         };
-        let percent = |share: f64| Unit::Percent.format(share * 100.0);
+        let percent = |share: f64| format!("{:.1}", share * 100.0);
         let now = |text: &dyn Fn(&RowNow) -> Option<String>| {
             self.now.as_ref().and_then(text).unwrap_or_default()
         };
-        let wheels = |now: &RowNow| {
-            let places: Vec<String> =
-                now.wheels.iter().map(|place| format!("{place:.2}")).collect();
-            Some(places.join(" "))
+        let places = |now: &RowNow| {
+            let places = wheels.iter().filter_map(|wheel| now.wheels.get(*wheel));
+            Some(places.map(|place| format!("{place:.2}")).collect::<Vec<_>>().join(" "))
         };
         [
             format!("{:.3}", self.t_s),
@@ -87,11 +87,27 @@ impl Row {
             now(&|now| Some(axis(now.aim[1]))),
             now(&|now| now.dimmer.map(percent)),
             now(&|now| now.shutter.map(percent)),
-            now(&wheels),
-            now(&|now| now.zoom_deg.map(|deg| Unit::Degree.format(deg))),
+            now(&places),
+            now(&|now| now.zoom_deg.map(plain)),
             self.state.clone(),
         ]
     }
+}
+
+/// An angle in degrees without its unit, which the heading says.
+fn plain(deg: f64) -> String {
+    Unit::Degree.format(deg).trim_end_matches(" deg").to_owned()
+}
+
+/// The wheels that do not stand in one place all the time.
+fn moving(one: &Traced<'_>) -> Vec<usize> {
+    let place = |row: &Row, wheel: usize| row.now.as_ref()?.wheels.get(wheel).copied();
+    let moves = |wheel: &usize| {
+        let mut places = one.rows.iter().filter_map(|row| place(row, *wheel));
+        let first = places.next();
+        places.any(|place| first.is_some_and(|first| (place - first).abs() > 0.005))
+    };
+    (0..one.wheels.len()).filter(moves).collect()
 }
 
 const TITLES: [&str; 10] =
@@ -101,6 +117,7 @@ const TITLES: [&str; 10] =
 pub(super) fn table(situation: &Situation, words: &str, traced: &[Traced<'_>]) -> String {
     let name = &situation.show.name;
     let mut out = format!("{}\n", table::cut(&format!("{name}: {words}"), table::LINE));
+    out.push_str("angles in degrees, dimmer and shutter in percent\n");
     for one in traced {
         let fixture = &situation.show.rig[one.at];
         let planned = situation.plan.fixtures().get(one.at);
@@ -112,17 +129,21 @@ pub(super) fn table(situation: &Situation, words: &str, traced: &[Traced<'_>]) -
         } else if fixture.address.is_none() {
             lines.push("not patched: no frame reaches it".to_owned());
         }
-        if !one.wheels.is_empty() {
-            lines.push(format!("wheels: {}", one.wheels.join(", ")));
+        let wheels = moving(one);
+        if !wheels.is_empty() {
+            let names: Vec<&str> = wheels.iter().map(|wheel| one.wheels[*wheel]).collect();
+            let others = if wheels.len() < one.wheels.len() { "; the others stand" } else { "" };
+            lines.push(format!("wheels: {}{others}", names.join(", ")));
         }
-        lines.extend(one.estimate.iter().map(|words| format!("an estimate: {words}")));
+        let estimate = one.estimate.iter().map(|words| format!("an estimate: {words}"));
+        lines.extend(estimate.flat_map(|words| table::wrapped(&words, table::LINE - 2)));
         let title = format!("{}  {}", fixture.id, fixture.label);
         out.push_str(&format!("\n{}\n", table::cut(title.trim_end(), table::LINE)));
         for line in lines {
             out.push_str(&format!("  {}\n", table::cut(&line, table::LINE - 2)));
         }
         let mut rows = vec![TITLES.map(str::to_owned)];
-        rows.extend(one.rows.iter().map(Row::cells));
+        rows.extend(one.rows.iter().map(|row| row.cells(&wheels)));
         if rows.len() > 1 {
             let widths = Columns { give_way: &[9, 7] }.widths(&rows);
             rows.iter().for_each(|row| out.push_str(&table::line(row, &widths)));

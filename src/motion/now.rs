@@ -259,5 +259,6 @@ pub fn time_estimate(head: &HeadMotion, asked: &Asked) -> Option<String> {
         }
     }
     let what = what.join(", ");
-    (!what.is_empty()).then(|| format!("not given, and assumed for its times: {what}"))
+    (!what.is_empty())
+        .then(|| format!("times rest on what is assumed, as the profile does not say: {what}"))
 }
