@@ -44,6 +44,24 @@ pub(super) fn aimed(
     ])
 }
 
+/// What the pan and the tilt channel would ask of a head that stands at these angles: offset, invert
+/// and swap undone.
+pub(super) fn unaimed(
+    profile: &Profile,
+    aim: &Aim,
+    in_head: &InHead,
+    (pan_deg, tilt_deg): (f64, f64),
+) -> (f64, f64) {
+    let sign = |invert: bool| if invert { -1.0 } else { 1.0 };
+    let pan = sign(aim.invert_pan != in_head.invert_pan) * (pan_deg - aim.pan_offset_deg);
+    let tilt = sign(aim.invert_tilt != in_head.invert_tilt) * (tilt_deg - aim.tilt_offset_deg);
+    let share = profile.head.axes().map(|(pan, tilt)| pan.travel_deg / tilt.travel_deg);
+    match share.filter(|share| share.is_finite() && *share > 0.0) {
+        Some(share) if aim.swap != in_head.swap => (tilt * share, pan / share),
+        _ => (pan, tilt),
+    }
+}
+
 /// The position scaled; a rate stays what it is.
 fn scaled(ask: AxisAsk, share: f64) -> AxisAsk {
     if let AxisAsk::To { deg } = ask { AxisAsk::To { deg: deg * share } } else { ask }

@@ -12,3 +12,4 @@ mod picture;
 mod properties;
 mod scene;
 mod shipped;
+mod timed;
