@@ -44,6 +44,24 @@ pub(super) fn aimed(
     ])
 }
 
+/// What the pan and the tilt channel would ask of a head that stands at these angles: offset, invert
+/// and swap undone.
+pub(super) fn unaimed(
+    profile: &Profile,
+    aim: &Aim,
+    in_head: &InHead,
+    (pan_deg, tilt_deg): (f64, f64),
+) -> (f64, f64) {
+    let sign = |invert: bool| if invert { -1.0 } else { 1.0 };
+    let pan = sign(aim.invert_pan != in_head.invert_pan) * (pan_deg - aim.pan_offset_deg);
+    let tilt = sign(aim.invert_tilt != in_head.invert_tilt) * (tilt_deg - aim.tilt_offset_deg);
+    let share = profile.head.axes().map(|(pan, tilt)| pan.travel_deg / tilt.travel_deg);
+    match share.filter(|share| share.is_finite() && *share > 0.0) {
+        Some(share) if aim.swap != in_head.swap => (tilt * share, pan / share),
+        _ => (pan, tilt),
+    }
+}
+
 /// The position scaled; a rate stays what it is.
 fn scaled(ask: AxisAsk, share: f64) -> AxisAsk {
     if let AxisAsk::To { deg } = ask { AxisAsk::To { deg: deg * share } } else { ask }
@@ -65,4 +83,24 @@ pub(super) fn within(axis: &Axis, deg: f64) -> f64 {
         return deg;
     }
     deg.clamp(-axis.travel_deg / 2.0, axis.travel_deg / 2.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::profile::Head;
+
+    #[test]
+    fn what_is_done_to_pan_and_tilt_is_undone() {
+        let axis = |travel_deg| Axis { travel_deg, ..Axis::default() };
+        let head = Head::Moving { pan: axis(540.0), tilt: axis(270.0) };
+        let profile = Profile { head, ..Profile::default() };
+        let in_head = InHead { invert_tilt: true, swap: true, ..InHead::default() };
+        let aim = Aim { invert_pan: true, pan_offset_deg: 12.0, ..Aim::default() };
+        let to = |deg| AxisAsk::To { deg };
+        let asks = aimed(&profile, &aim, &in_head, (to(40.0), to(-25.0))).expect("it moves");
+        let [AxisAsk::To { deg: pan }, AxisAsk::To { deg: tilt }] = asks else { panic!("{asks:?}") };
+        let (pan, tilt) = unaimed(&profile, &aim, &in_head, (pan, tilt));
+        assert!((pan - 40.0).abs() < 1e-9 && (tilt + 25.0).abs() < 1e-9, "{pan} {tilt}");
+    }
 }

@@ -67,6 +67,16 @@ impl CellMotion {
         pose.temperature_k = self.temperature_k.map(|k| k.at(t_s));
     }
 
+    /// What its dimmer lets through, 0..1, whatever the shutter does.
+    pub fn level(&self, t_s: f64) -> f64 {
+        self.level.at(t_s)
+    }
+
+    /// What its shutter lets through at this instant, 0..1, and on average.
+    pub fn shutter(&self, t_s: f64) -> (f64, f64) {
+        (self.shutter.at(t_s), self.shutter.mean())
+    }
+
     /// Mean light over an interval after the last ask, in closed form: exact while either the level or
     /// the shutter stands, else as if the two had nothing to do with each other.
     pub fn mean_light(&self, from_s: f64, to_s: f64) -> f64 {
