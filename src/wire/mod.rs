@@ -3,7 +3,9 @@
 pub mod frame;
 pub mod levels;
 pub mod text;
+pub mod timed;
 
 pub use frame::{Frame, FrameError, SLOTS, Slot, Universe};
 pub use levels::{Frames, Levels, SlotState};
 pub use text::{FrameText, parse_frame_text};
+pub use timed::{Change, TimedFrames, TimedText, parse_timed_frames};

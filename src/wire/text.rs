@@ -19,7 +19,7 @@ use super::levels::Frames;
 use crate::finding::{Finding, Findings, Place, Severity, TextPlace};
 
 /// Errors after which the rest of a file is not looked at.
-const MOST_ERRORS: usize = 20;
+pub(super) const MOST_ERRORS: usize = 20;
 
 /// What a frame file holds.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -63,18 +63,7 @@ pub fn parse_frame_text(
         Form::Lines { .. } => reader.lines(text, universe, form),
         Form::Values { .. } => reader.values(text, universe, form),
     };
-    if reader.errors >= MOST_ERRORS {
-        reader.say(
-            Severity::Note,
-            None,
-            "the rest of the file was not looked at",
-            "mend these first",
-        );
-    }
-    if reader.errors > 0 {
-        return Err(Findings(reader.findings));
-    }
-    read.findings = reader.findings;
+    read.findings = reader.finish()?;
     Ok(read)
 }
 
@@ -112,21 +101,30 @@ fn is_header(line: &str) -> bool {
 }
 
 /// Lines that hold more than a comment, with their numbers from 1 and without their comments.
-fn data_lines(text: &str) -> impl Iterator<Item = (u32, &str)> {
+pub(super) fn data_lines(text: &str) -> impl Iterator<Item = (u32, &str)> {
     (1..)
         .zip(text.lines())
         .map(|(number, line)| (number, line.split('#').next().unwrap_or("")))
         .filter(|(_, line)| !line.trim().is_empty())
 }
 
-struct Reader<'a> {
-    file: Option<&'a Path>,
-    findings: Vec<Finding>,
-    errors: usize,
+pub(super) struct Reader<'a> {
+    pub(super) file: Option<&'a Path>,
+    pub(super) findings: Vec<Finding>,
+    pub(super) errors: usize,
 }
 
 impl Reader<'_> {
-    fn say(
+    /// Everything said, where none of it is an error.
+    pub(super) fn finish(mut self) -> Result<Vec<Finding>, Findings> {
+        if self.errors >= MOST_ERRORS {
+            let what = "the rest of the file was not looked at";
+            self.say(Severity::Note, None, what, "mend these first");
+        }
+        if self.errors > 0 { Err(Findings(self.findings)) } else { Ok(self.findings) }
+    }
+
+    pub(super) fn say(
         &mut self,
         severity: Severity,
         at: Option<TextPlace>,
@@ -138,7 +136,7 @@ impl Reader<'_> {
         self.errors += usize::from(severity == Severity::Error);
     }
 
-    fn error(&mut self, at: Option<TextPlace>, what: String, mend: impl Into<String>) {
+    pub(super) fn error(&mut self, at: Option<TextPlace>, what: String, mend: impl Into<String>) {
         self.say(Severity::Error, at, what, mend);
     }
 
@@ -279,7 +277,7 @@ impl Reader<'_> {
     }
 
     /// A slot's value.
-    fn byte(&mut self, number: u32, line: &str, word: &str) -> Option<u8> {
+    pub(super) fn byte(&mut self, number: u32, line: &str, word: &str) -> Option<u8> {
         let parsed = decimal(word).and_then(|value| u8::try_from(value).ok());
         if parsed.is_none() {
             let at = place(number, line, word);
@@ -288,7 +286,7 @@ impl Reader<'_> {
         parsed
     }
 
-    fn slot(&mut self, number: u32, line: &str, word: &str) -> Option<Slot> {
+    pub(super) fn slot(&mut self, number: u32, line: &str, word: &str) -> Option<Slot> {
         let parsed = decimal(word).and_then(|slot| u16::try_from(slot).ok()).and_then(Slot::new);
         if parsed.is_none() {
             let at = place(number, line, word);
@@ -297,7 +295,7 @@ impl Reader<'_> {
         parsed
     }
 
-    fn universe(&mut self, number: u32, line: &str, word: &str) -> Option<Universe> {
+    pub(super) fn universe(&mut self, number: u32, line: &str, word: &str) -> Option<Universe> {
         let parsed = decimal(word).and_then(Universe::new);
         if parsed.is_none() {
             let at = place(number, line, word);
@@ -326,7 +324,7 @@ fn hint(word: &str) -> String {
 }
 
 /// A word as a message can show it.
-fn short(word: &str) -> String {
+pub(super) fn short(word: &str) -> String {
     let mut text: String = word.chars().take(24).flat_map(char::escape_debug).collect();
     if word.chars().nth(24).is_some() {
         text.push_str("...");
@@ -335,7 +333,7 @@ fn short(word: &str) -> String {
 }
 
 /// The place of a part of a line.
-fn place(number: u32, line: &str, part: &str) -> TextPlace {
+pub(super) fn place(number: u32, line: &str, part: &str) -> TextPlace {
     let byte = (part.as_ptr() as usize).saturating_sub(line.as_ptr() as usize);
     let before = line.get(..byte).unwrap_or("");
     TextPlace { line: number, column: before.chars().count() as u32 + 1 }

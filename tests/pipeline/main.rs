@@ -10,3 +10,4 @@ mod picture;
 mod properties;
 mod scene;
 mod shipped;
+mod timed;

@@ -1,0 +1,163 @@
+//! Timed frames played to a rig, and how to be at any moment of them at once.
+
+use std::sync::Arc;
+
+use super::pose::Pose;
+use super::rig_motion::RigMotion;
+use super::snapshots::Snapshots;
+use crate::decode::{Decoded, Plan};
+use crate::rig::Rig;
+use crate::wire::{Frames, TimedFrames};
+
+/// Snapshots are never closer together than this, in seconds.
+const CLOSEST_S: f64 = 1.0;
+
+/// How much memory all snapshots together may take, in bytes, about.
+const ROOM: usize = 256 << 20;
+
+/// What one head takes in a snapshot, in bytes, about: itself, its wheels, cells, emitters and slots.
+const HEAD_BYTES: usize = 3 << 10;
+
+/// The least and the most snapshots that are kept.
+const KEPT: (usize, usize) = (16, 1024);
+
+/// Timed frames played to a rig.
+///
+/// All changes of one time are one frame. Between two frames nothing happens but time: the line is
+/// taken to go on repeating what it holds, so that the signal is never lost between changes.
+///
+/// Going to a time plays on from the nearest snapshot before it. Snapshots are taken on the way, so
+/// that only what was never played yet must be played; [`Self::prepare`] does so ahead, in portions.
+#[derive(Clone, Debug)]
+pub struct Playback {
+    timed: Arc<TimedFrames>,
+    /// What was held before the first frame.
+    start: Frames,
+    snapshots: Snapshots,
+    now: Moment,
+    now_s: f64,
+    /// How far it was played ahead.
+    ahead: Moment,
+}
+
+/// A rig after some frames.
+#[derive(Clone, Debug)]
+struct Moment {
+    frames: Frames,
+    decoded: Decoded,
+    motion: RigMotion,
+    /// The next frame, counted from 0.
+    next: usize,
+}
+
+impl Playback {
+    /// Stands at time 0. Where nothing was sent before (`start` holds nothing), all heads are at rest;
+    /// else they have arrived where `start` asks them to be. `plan` must be of this rig.
+    pub fn new(timed: Arc<TimedFrames>, rig: &Rig, plan: &Plan, start: &Frames) -> Self {
+        let mut decoded = plan.start();
+        plan.decode(start, &mut decoded);
+        let motion = match start.iter().next() {
+            None => RigMotion::at_rest(rig, plan, 0.0),
+            Some(_) => RigMotion::arrived(rig, plan, start, &decoded, 0.0),
+        };
+        let mut now = Moment { frames: start.clone(), decoded, motion, next: 0 };
+        let most = (ROOM / (HEAD_BYTES * rig.len().max(1))).clamp(KEPT.0, KEPT.1);
+        let every_s = (timed.duration_s() / most as f64).max(CLOSEST_S);
+        let mut snapshots = Snapshots::new(every_s, most);
+        // A frame at 0 belongs to the first snapshot, so that what follows one is always later than it.
+        now.play(&timed, plan, 0.0, usize::MAX, &mut snapshots);
+        snapshots.note(&now.motion);
+        Self { timed, start: start.clone(), snapshots, ahead: now.clone(), now, now_s: 0.0 }
+    }
+
+    /// Goes to a time, in seconds; one before 0 is 0, and one past the last frame holds that frame.
+    /// `plan` must be the one it was made with.
+    pub fn seek(&mut self, plan: &Plan, t_s: f64) {
+        let t_s = if t_s.is_finite() { t_s.max(0.0) } else { 0.0 };
+        let before = self.snapshots.before(t_s);
+        let back = t_s < self.now_s;
+        let nearer = before.filter(|snapshot| back || snapshot.now_s() > self.now_s);
+        if let Some(snapshot) = nearer {
+            let at_s = snapshot.now_s();
+            let frames = self.timed.frames_from(&self.start, at_s);
+            let mut decoded = plan.start();
+            plan.decode(&frames, &mut decoded);
+            let (motion, next) = (snapshot.clone(), self.timed.count_until(at_s));
+            self.now = Moment { frames, decoded, motion, next };
+        }
+        self.now.play(&self.timed, plan, t_s, usize::MAX, &mut self.snapshots);
+        self.now.motion.advance(t_s);
+        self.now_s = t_s;
+    }
+
+    /// Plays at most `most_frames` further ahead and keeps snapshots of the way, so that going there
+    /// later costs little. Returns whether there is more to play. Where it stands does not change.
+    pub fn prepare(&mut self, plan: &Plan, most_frames: usize) -> bool {
+        if self.ahead.next < self.now.next {
+            self.ahead = self.now.clone();
+        }
+        self.ahead.play(&self.timed, plan, f64::INFINITY, most_frames, &mut self.snapshots);
+        self.ahead.next < self.timed.len()
+    }
+
+    /// Where it stands, in seconds.
+    pub fn now_s(&self) -> f64 {
+        self.now_s
+    }
+
+    /// What is played.
+    pub fn timed(&self) -> &Arc<TimedFrames> {
+        &self.timed
+    }
+
+    /// What is held of every universe.
+    pub fn frames(&self) -> &Frames {
+        &self.now.frames
+    }
+
+    /// What that comes to, through the plan.
+    pub fn decoded(&self) -> &Decoded {
+        &self.now.decoded
+    }
+
+    /// Every head.
+    pub fn motion(&self) -> &RigMotion {
+        &self.now.motion
+    }
+
+    /// What every fixture does where it stands, in the rig's order.
+    pub fn poses(&self) -> Vec<Option<Pose>> {
+        self.now.motion.poses_at(self.now_s)
+    }
+
+    /// How far apart the snapshots are, in seconds: no seek to what was played plays more than that.
+    pub fn every_s(&self) -> f64 {
+        self.snapshots.every_s()
+    }
+}
+
+impl Moment {
+    /// Plays at most `most` frames, up to and with those at `t_s`.
+    fn play(
+        &mut self,
+        timed: &TimedFrames,
+        plan: &Plan,
+        t_s: f64,
+        most: usize,
+        snapshots: &mut Snapshots,
+    ) {
+        for _ in 0..most {
+            let Some((at_s, changes)) = timed.frame(self.next).filter(|(at_s, _)| *at_s <= t_s)
+            else {
+                return;
+            };
+            for change in changes {
+                self.frames.set(change.universe, change.slot, change.value);
+            }
+            plan.decode(&self.frames, &mut self.decoded);
+            self.motion.frame(at_s, plan, &self.frames, &self.decoded);
+            self.next += 1;
+            snapshots.note(&self.motion);
+        }
+    }
+}
