@@ -99,7 +99,9 @@ mod tests {
         let aim = Aim { invert_pan: true, pan_offset_deg: 12.0, ..Aim::default() };
         let to = |deg| AxisAsk::To { deg };
         let asks = aimed(&profile, &aim, &in_head, (to(40.0), to(-25.0))).expect("it moves");
-        let [AxisAsk::To { deg: pan }, AxisAsk::To { deg: tilt }] = asks else { panic!("{asks:?}") };
+        let [AxisAsk::To { deg: pan }, AxisAsk::To { deg: tilt }] = asks else {
+            panic!("{asks:?}")
+        };
         let (pan, tilt) = unaimed(&profile, &aim, &in_head, (pan, tilt));
         assert!((pan - 40.0).abs() < 1e-9 && (tilt + 25.0).abs() < 1e-9, "{pan} {tilt}");
     }

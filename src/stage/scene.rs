@@ -112,7 +112,8 @@ impl Scene {
                 continue;
             };
             let there = aim_cone(fixture, &mode.profile, pose);
-            mark.asked_aim = there.filter(|cone| cone.axis.angle_between(now.axis) > LEAST_GHOST_RAD);
+            mark.asked_aim =
+                there.filter(|cone| cone.axis.angle_between(now.axis) > LEAST_GHOST_RAD);
         }
     }
 
