@@ -282,8 +282,8 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
     ui.heading(title);
     ui.add_space(4.0);
     let label = ui.label("This system offers no file dialog, so type where the file is:");
-    let field =
-        ui.add(TextEdit::singleline(text).desired_width(f32::INFINITY)).labelled_by(label.id);
+    let edit = TextEdit::singleline(text).desired_width(f32::INFINITY);
+    let field = ui.add(edit.hint_text("~/shows/first rehearsal.ron")).labelled_by(label.id);
     let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     if !entered && ui.memory(|memory| memory.focused().is_none()) {
         field.request_focus();

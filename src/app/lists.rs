@@ -89,20 +89,20 @@ fn looks(ui: &mut Ui, state: &mut State, reveal: Option<usize>, commands: &mut V
         if state.renaming.as_ref().is_some_and(|renaming| renaming.look == look) {
             rename_field(ui, state, commands);
         } else {
-            let row = look_row(ui, state, look, commands);
-            if reveal == Some(look) {
-                ui.scroll_to_rect(row, None);
-            }
+            look_row(ui, state, look, reveal == Some(look), commands);
         }
     }
 }
 
-fn look_row(ui: &mut Ui, state: &State, look: usize, commands: &mut Vec<Command>) -> Rect {
-    let Some(named) = state.show().looks.get(look) else { return Rect::NOTHING };
+fn look_row(ui: &mut Ui, state: &State, look: usize, reveal: bool, commands: &mut Vec<Command>) {
+    let Some(named) = state.show().looks.get(look) else { return };
     let current = state.look == Some(look);
     let changed = current && state.differs_from(look);
     let said = if changed { format!("{}, changed", named.name) } else { named.name.clone() };
-    let (rect, response) = row(ui, current, &said);
+    let stop = state.look.unwrap_or(0) == look;
+    let (rect, response) = row(ui, current, stop, &said);
+    let turns = [Action::PreviousLook, Action::NextLook];
+    follow_arrows(ui, &response, reveal, turns, commands);
     let palette = Palette::of(ui.visuals());
     number_cell(ui, rect, 28.0, &(look + 1).to_string(), &palette);
     let mut right = rect.right() - 6.0;
@@ -120,7 +120,6 @@ fn look_row(ui: &mut Ui, state: &State, look: usize, commands: &mut Vec<Command>
     } else if response.clicked() {
         commands.push(Command::Recall(look));
     }
-    rect
 }
 
 fn rename_field(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
@@ -192,11 +191,7 @@ fn fixtures(ui: &mut Ui, state: &State, reveal: Option<usize>, commands: &mut Ve
         let run = (from..rig.len()).take_while(|at| kind(*at) == kind(from)).count();
         kind_row(ui, state, from..from + run, commands);
         for fixture in from..from + run {
-            fixture_row(ui, state, fixture, commands);
-            if reveal == Some(fixture) {
-                let row = ui.min_rect().bottom() - ROW..=ui.min_rect().bottom();
-                ui.scroll_to_rect(Rect::from_x_y_ranges(ui.min_rect().x_range(), row), None);
-            }
+            fixture_row(ui, state, fixture, reveal == Some(fixture), commands);
         }
         from += run;
     }
@@ -225,12 +220,21 @@ fn kind_row(
     }
 }
 
-fn fixture_row(ui: &mut Ui, state: &State, fixture: usize, commands: &mut Vec<Command>) {
+fn fixture_row(
+    ui: &mut Ui,
+    state: &State,
+    fixture: usize,
+    reveal: bool,
+    commands: &mut Vec<Command>,
+) {
     let Some(patched) = state.show().rig.get(fixture) else { return };
     let selected = state.selection.binary_search(&fixture).is_ok();
     let light = LightWords::of(&state.scene, fixture);
     let said = format!("{} {}, {}", patched.id, patched.label, light.spoken);
-    let (rect, response) = row(ui, selected, &said);
+    let stop = state.selection.first().copied().unwrap_or(0) == fixture;
+    let (rect, response) = row(ui, selected, stop, &said);
+    let turns = [Action::PreviousFixture, Action::NextFixture];
+    follow_arrows(ui, &response, reveal, turns, commands);
     if !ui.is_rect_visible(rect) {
         return;
     }
@@ -328,9 +332,41 @@ fn swatch(ui: &Ui, centre: egui::Pos2, colour: Option<[u8; 3]>, palette: &Palett
     }
 }
 
-/// A row of a list: its place, with what is behind it drawn.
-fn row(ui: &mut Ui, selected: bool, name: &str) -> (Rect, Response) {
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::CLICK);
+/// Scrolls to a row that was just chosen, and lets the arrow keys choose its neighbours while it has
+/// the keyboard, which goes along with the choice.
+fn follow_arrows(
+    ui: &Ui,
+    response: &Response,
+    reveal: bool,
+    [up, down]: [Action; 2],
+    commands: &mut Vec<Command>,
+) {
+    let along = egui::Id::unique("the keyboard goes along").with(down.row().name);
+    if reveal {
+        response.scroll_to_me(None);
+        if ui.data_mut(|data| data.remove_temp::<bool>(along)).is_some() {
+            response.request_focus();
+        }
+    }
+    if !response.has_focus() {
+        return;
+    }
+    let filter = egui::EventFilter { vertical_arrows: true, ..Default::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
+    for (key, action) in [(Key::ArrowUp, up), (Key::ArrowDown, down)] {
+        let times = ui.input_mut(|input| input.count_and_consume_key(egui::Modifiers::NONE, key));
+        if times > 0 {
+            ui.data_mut(|data| data.insert_temp(along, true));
+            commands.extend(std::iter::repeat_n(Command::Do(action), times));
+        }
+    }
+}
+
+/// A row of a list: its place, with what is behind it drawn. One row of a list is a stop of the Tab
+/// key; from there arrows lead to the others.
+fn row(ui: &mut Ui, selected: bool, stop: bool, name: &str) -> (Rect, Response) {
+    let sense = if stop { Sense::click() } else { Sense::CLICK };
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), sense);
     response.widget_info(|| WidgetInfo::selected(Role::ListBoxOption, true, selected, name));
     if ui.is_rect_visible(rect) {
         let palette = Palette::of(ui.visuals());

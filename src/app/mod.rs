@@ -21,6 +21,7 @@ pub mod shell;
 pub mod show_files;
 pub mod slots;
 mod slots_grid;
+mod slots_hand;
 pub mod soft;
 pub mod stage_panel;
 pub mod state;

@@ -41,6 +41,9 @@ pub struct ReadingState {
     primary: Option<usize>,
     /// The value that is being typed.
     pub(super) typing: Option<Typing>,
+    /// The channel whose ruler the keyboard goes to next: that of the value just entered, so that
+    /// arrows go on from it and Tab leads to the next row.
+    pub(super) to_ruler: Option<usize>,
     /// What came of the last text: the channel, and what is said under it.
     pub(super) answer: Option<(usize, Answer)>,
 }
@@ -93,10 +96,14 @@ pub fn reading_panel(
         return commands;
     };
     ui.spacing_mut().item_spacing.y = 2.0;
-    header(ui, &subject, &others, &mut commands);
     let head = input.now.and_then(|now| now.motion.head(primary).map(|head| (now.t_s, head)));
-    notes(ui, &reading, head);
-    compared(ui, &subject);
+    // However many lines they make, they count as one: the rows below stay who they are, and a drag on
+    // one of them goes on.
+    ui.scope(|ui| {
+        header(ui, &subject, &others, &mut commands);
+        notes(ui, &reading, head);
+        compared(ui, &subject);
+    });
     let palette = Palette::of(ui.visuals());
     let columns = Columns::new(ui, &subject, ui.available_width() - BAR);
     captions(ui, &columns, &palette);
@@ -106,6 +113,10 @@ pub fn reading_panel(
         ui.add_space(2.0);
         for index in 0..subject.mode.channels.len() {
             ui.push_id(index, |ui| row(ui, &subject, index, &columns, state, &mut commands));
+        }
+        // Below the rows, where coming and going moves nothing that is being dragged.
+        for words in estimates(reading.mode, &reading.asked()) {
+            note(ui, Severity::Note, &format!("An estimate: {words}."));
         }
     });
     commands
@@ -309,9 +320,6 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<(f64, &HeadMotion)>) {
             level * 100.0
         );
         note(ui, Severity::Note, &words);
-    }
-    for words in estimates(reading.mode, &asked) {
-        note(ui, Severity::Note, &format!("An estimate: {words}."));
     }
     if !asked.taken_at_rest.is_empty() {
         let channels = &reading.mode.channels;

@@ -353,6 +353,8 @@ impl Row<'_> {
                 if entered {
                     field.request_focus();
                 }
+            } else if entered {
+                state.to_ruler = Some(self.index);
             }
         }
     }
@@ -402,13 +404,16 @@ impl Row<'_> {
             enabled: self.enabled(),
             words: &self.words(),
         };
-        let (_, edits) = ruler.show(ui, RULER);
+        let (response, edits) = ruler.show(ui, RULER);
+        if state.to_ruler == Some(self.index) {
+            state.to_ruler = None;
+            response.request_focus();
+        }
         for edit in edits {
-            if state.answer.as_ref().is_some_and(|(index, _)| *index == self.index) {
-                state.answer = None;
-            }
-            if state.typing_in(self.index) {
-                state.typing = None;
+            // The end of a gesture leaves things as they are; so does what was said about them.
+            if edit != RulerEdit::End {
+                state.answer.take_if(|(index, _)| *index == self.index);
+                state.typing.take_if(|typing| typing.channel == self.index);
             }
             match edit {
                 RulerEdit::To(value) => {

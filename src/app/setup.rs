@@ -115,9 +115,13 @@ fn address_row(ui: &mut Ui, state: &State, changes: &mut Changes<'_>, setup: &mu
     let footprint = footprint(state, changes.index);
     if let Some(text) = typed(ui, "Address", &held, &mut setup.address) {
         match parse_address(&text, footprint) {
-            Ok(address) => (changes.new.address, setup.refused) = (address, None),
-            Err(why) => setup.refused = Some(why),
+            Ok(address) => changes.new.address = address,
+            // What was refused stays to be mended; Escape goes back to what holds.
+            Err(why) => (setup.refused, setup.address) = (Some(why), Some(text)),
         }
+    }
+    if setup.address.is_none() {
+        setup.refused = None;
     }
     ui.end_row();
     let overlaps = overlaps(state, changes.index, footprint);

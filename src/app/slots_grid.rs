@@ -1,8 +1,11 @@
 //! The grid of the slots panel: where cells lie, who owns them, and how they are drawn.
 
+use egui::accesskit::Action;
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
-use egui::{Color32, CornerRadius, FontId, Painter, Pos2, Rect, Stroke, StrokeKind, Ui};
-use egui::{pos2, vec2};
+use egui::{
+    Color32, CornerRadius, FontId, Painter, Pos2, Rect, Response, Stroke, StrokeKind, Ui,
+    WidgetInfo, pos2, vec2,
+};
 
 use super::ruler_paint::{hatch, says_nothing};
 use super::slots::{SlotsInput, SlotsState};
@@ -184,6 +187,37 @@ fn owner_words(input: &SlotsInput<'_>, owner: &CellOwner) -> String {
         }
     }
     words
+}
+
+/// Says for those who cannot see it where the keyboard is and what holds there.
+pub(super) fn describe(
+    ui: &Ui,
+    input: &SlotsInput<'_>,
+    cells: &Cells,
+    state: &SlotsState,
+    response: &Response,
+) {
+    let words = match (state.cursor(), state.span()) {
+        (Some(slot), Some((first, last))) if first != last => format!(
+            "{}, in a span of {} slots, {first} to {last}",
+            cells.words(input, slot),
+            last.number() - first.number() + 1
+        ),
+        (Some(slot), _) => cells.words(input, slot),
+        _ => format!("Slots of universe {}", input.universe),
+    };
+    let value = state.cursor().and_then(|slot| input.frames.state(input.universe, slot).value());
+    response.widget_info(|| WidgetInfo::labeled(egui::Role::SpinButton, true, &words));
+    ui.ctx().accesskit_node_builder(response.id, |node| {
+        node.set_min_numeric_value(0.0);
+        node.set_max_numeric_value(255.0);
+        if let Some(value) = value {
+            node.set_numeric_value(f64::from(value));
+        }
+        node.add_action(Action::SetValue);
+        node.add_action(Action::Increment);
+        node.add_action(Action::Decrement);
+    });
 }
 
 /// Draws what can be seen of the grid.

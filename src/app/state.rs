@@ -290,6 +290,8 @@ impl State {
         match self.document.apply(edit, gesture) {
             Ok(true) => {
                 self.edits += 1;
+                // What was said before was said about how things stood before.
+                self.status = None;
                 self.work_out(exposure);
                 true
             }

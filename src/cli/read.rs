@@ -5,7 +5,7 @@ use super::frames::Situation;
 use super::table::{self, Columns};
 use super::{Failure, Report, json};
 use crate::decode::{ChannelReading, Held, Reading};
-use crate::light::estimates;
+use crate::light::level_estimates;
 use crate::rig::{Address, Fixture};
 use crate::stage::{Mark, MarkState, Scene};
 use crate::wire::SlotState;
@@ -123,7 +123,7 @@ fn block(situation: &Situation, scene: &Scene, at: usize) -> Block {
     let state = state(scene.marks.get(at), reading.is_some());
     let mut heading = format!("{}\n", table::cut(title.trim_end(), table::LINE));
     let estimates = reading.filter(|_| fixture.address.is_some()).map(|reading| {
-        let words = estimates(reading.mode, &reading.asked());
+        let words = level_estimates(reading.mode, &reading.asked());
         words.into_iter().map(|words| format!("an estimate: {words}"))
     });
     for line in [model, state].into_iter().chain(estimates.into_iter().flatten()) {

@@ -250,12 +250,15 @@ impl Typing<'_> {
             let physical = self.physical(number, Unit::Percent);
             match (physical, share) {
                 (Ok(mut entry), Some(share)) => {
-                    if entry.value.abs_diff(share.half_up) > 1 {
-                        entry.words.push_str(&format!(
-                            "; as a share of the channel it would be {} ({})",
-                            self.written(share.half_up),
-                            self.range_words(share.half_up)
-                        ));
+                    let (other, written) = (share.half_up, self.written(share.half_up));
+                    let as_share = format!(
+                        "as a share of the channel it would be {written}, in {}",
+                        self.range_words(other)
+                    );
+                    if !self.same_range(entry.value, other) {
+                        entry.warnings.push(as_share);
+                    } else if entry.value.abs_diff(other) > 1 {
+                        entry.words.push_str(&format!("; {as_share}"));
                     }
                     return Ok(entry);
                 }

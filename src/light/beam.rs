@@ -6,7 +6,7 @@ use super::aperture::{self, Opening};
 use super::colour::{self, Rgb, Xy};
 use super::cone::Cone;
 use super::pattern::facet_offsets;
-use super::photometry::Distribution;
+use super::photometry::{Distribution, illuminance_lx};
 use crate::motion::{CellPose, Flash, Pose, assumed};
 use crate::profile::{Head, Profile, Source, WheelSlot};
 use crate::rig::Fixture;
@@ -14,7 +14,7 @@ use crate::rig::orientation::{BeamFrame, head_frame, mirror_frame};
 
 /// Colour temperature that shows as white, in kelvin: between the warm and the cold sources of a
 /// usual rig, so that both show their tint.
-pub const SCENE_WHITE_K: f64 = 5600.0;
+const SCENE_WHITE_K: f64 = 5600.0;
 
 /// Widest beam angle that is worked with, in degrees.
 const WIDEST_DEG: f64 = 150.0;
@@ -64,30 +64,34 @@ impl Beam {
     /// Illuminance on a small surface at `point` whose unit normal is `normal`, in lux per channel
     /// (E = I cos a / d²); black on the side away from the light. Nothing in the way is looked for.
     pub fn illuminance_at(&self, point: DVec3, normal: DVec3) -> Rgb {
-        let to_light = self.cone.apex - point;
-        let distance_m2 = to_light.length_squared();
-        let cos = to_light.normalize_or_zero().dot(normal);
-        if distance_m2 < 1e-6 || cos <= 0.0 {
-            return Rgb::BLACK;
+        match self.lux_per_cd(point, normal) {
+            Some(lux_per_cd) => self.intensity_toward(point) * lux_per_cd,
+            None => Rgb::BLACK,
         }
-        self.intensity_toward(point) * (cos / distance_m2)
     }
 
     /// The same with every opening spread evenly over the aperture: what a meter that sees no
     /// pattern reads.
     pub fn open_illuminance_at(&self, point: DVec3, normal: DVec3) -> Rgb {
-        let to_light = self.cone.apex - point;
-        let distance_m2 = to_light.length_squared();
-        let cos = to_light.normalize_or_zero().dot(normal);
-        if distance_m2 < 1e-6 || cos <= 0.0 || to_light.dot(self.cone.axis) >= 0.0 {
+        let ahead = (point - self.cone.apex).dot(self.cone.axis) > 0.0;
+        let Some(lux_per_cd) = self.lux_per_cd(point, normal).filter(|_| ahead) else {
             return Rgb::BLACK;
-        }
+        };
         let angle = self.cone.off_axis_rad(point).unwrap_or(0.0);
-        let share = self.distribution.relative(angle) * cos / distance_m2;
+        let share = self.distribution.relative(angle) * lux_per_cd;
         if share < 1e-9 {
             return Rgb::BLACK;
         }
         self.rgb_cd * self.mean_transmission() * share
+    }
+
+    /// Illuminance at a point for each candela towards it, in lux. `None` on the side away from the
+    /// light, and within a millimetre of it.
+    fn lux_per_cd(&self, point: DVec3, normal: DVec3) -> Option<f64> {
+        let to_light = self.cone.apex - point;
+        let distance_m = to_light.length();
+        let cos = to_light.normalize_or_zero().dot(normal);
+        (distance_m >= 1e-3 && cos > 0.0).then(|| illuminance_lx(1.0, cos, distance_m))
     }
 
     /// What of the light gets through the whole aperture, on average.

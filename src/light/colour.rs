@@ -228,30 +228,6 @@ pub fn planckian_xy(cct_k: f64) -> Option<Xy> {
     Some(Xy { x, y })
 }
 
-/// Chromaticity of daylight at `cct_k` kelvin (CIE daylight locus, from memory), clamped to the
-/// 4000..7000 K of this branch of the formula; `None` if it is not finite.
-pub fn daylight_xy(cct_k: f64) -> Option<Xy> {
-    if !cct_k.is_finite() {
-        return None;
-    }
-    let t = cct_k.clamp(4000.0, 7000.0);
-    let x = cubic([-4.607_0e9, 2.967_8e6, 0.099_11e3, 0.244_063], 1.0 / t);
-    Some(Xy { x, y: (-3.0 * x + 2.87) * x - 0.275 })
-}
-
-/// Correlated colour temperature in kelvin of a chromaticity near the black-body locus (McCamy's
-/// cubic, 1992; from memory). `None` where the formula has no answer.
-pub fn mccamy_cct_k(xy: Xy) -> Option<f64> {
-    let n = (xy.x - 0.3320) / (0.1858 - xy.y);
-    let cct_k = cubic([449.0, 3525.0, 6823.3, 5520.33], n);
-    (cct_k.is_finite() && cct_k > 0.0).then_some(cct_k)
-}
-
-/// Reciprocal megakelvin of a colour temperature: shifts by a correction filter add on this scale.
-pub fn mired(cct_k: f64) -> f64 {
-    1e6 / cct_k
-}
-
 /// Colour of a black body at `cct_k` as a camera shows it whose white is set to `reference_cct_k`:
 /// luminance 1, in gamut, and exactly white when the two are equal. White where either
 /// temperature is not finite.
@@ -284,15 +260,6 @@ pub fn mix(parts: impl IntoIterator<Item = (Rgb, f64, f64)>) -> (Rgb, f64) {
 /// in), in linear light: red is held back by cyan alone, and so on. Real flags are not ideal.
 pub fn cmy_transmission(cyan: f64, magenta: f64, yellow: f64) -> Rgb {
     Rgb([cyan, magenta, yellow].map(|flag| 1.0 - flag.clamp(0.0, 1.0)))
-}
-
-/// Light of `flux_lm` and `colour` after a filter of the given transmission: the new colour at
-/// luminance 1 (black if nothing gets through) and the flux that is left. Filters one behind the
-/// other multiply (`*`) first.
-pub fn filtered(colour: Rgb, flux_lm: f64, transmission: Rgb) -> (Rgb, f64) {
-    let through = colour.unit_luminance() * transmission;
-    let share = through.luminance();
-    if share > 0.0 { (through.unit_luminance(), flux_lm * share) } else { (Rgb::BLACK, 0.0) }
 }
 
 /// Value at `x` of the cubic with these coefficients, highest power first.
@@ -397,13 +364,5 @@ mod tests {
         assert_near(colour.luminance(), 1.0, 1e-12);
         assert_near(colour.0[0] * red.luminance(), 150.0 / 550.0, 1e-12);
         assert_eq!(mix([(red, 300.0, 0.0)]), (Rgb::BLACK, 0.0));
-    }
-
-    #[test]
-    fn a_filter_takes_flux_by_luminance() {
-        let (colour, flux_lm) = filtered(Rgb::WHITE, 1000.0, Rgb([0.0, 1.0, 0.0]));
-        assert_near(flux_lm, 715.152_2, 1e-3);
-        assert_eq!(colour.0[0], 0.0);
-        assert_eq!(filtered(colour, flux_lm, Rgb([1.0, 0.0, 1.0])), (Rgb::BLACK, 0.0));
     }
 }

@@ -8,6 +8,19 @@ use crate::profile::{Curve, Effect, Shape, WheelSlot};
 /// What was assumed to work out the light that is asked for, in words: nothing is an estimate where
 /// there are none.
 pub fn estimates(mode: &CompiledMode, asked: &Asked) -> Vec<String> {
+    let mut words = level_estimates(mode, asked);
+    if asked.focus.is_some() && has_picture(mode) {
+        let millimetres = LENS_DIAMETER_M * 1000.0;
+        words.push(format!("blur out of focus is that of a lens of {millimetres} mm"));
+    }
+    if asked.frost.is_some_and(|frost| frost > 0.0) {
+        words.push(format!("frost is taken to widen the beam by {FROST_DEG} deg when all in"));
+    }
+    words
+}
+
+/// Those of them on which it depends how much light there is, whatever it looks like.
+pub fn level_estimates(mode: &CompiledMode, asked: &Asked) -> Vec<String> {
     let mut words = Vec::new();
     if takes_curve_for_linear(mode, asked) {
         words.push("the dimmer's curve is not given and taken as linear".to_owned());
@@ -16,13 +29,6 @@ pub fn estimates(mode: &CompiledMode, asked: &Asked) -> Vec<String> {
     if asked.cells.iter().any(|cell| hard(&cell.shutter)) {
         let percent = STROBE_DUTY * 100.0;
         words.push(format!("how long a flash lasts is not given and taken as {percent} % of it"));
-    }
-    if asked.focus.is_some() && has_picture(mode) {
-        let millimetres = LENS_DIAMETER_M * 1000.0;
-        words.push(format!("blur out of focus is that of a lens of {millimetres} mm"));
-    }
-    if asked.frost.is_some_and(|frost| frost > 0.0) {
-        words.push(format!("frost is taken to widen the beam by {FROST_DEG} deg when all in"));
     }
     words
 }

@@ -14,6 +14,6 @@ pub use beam::{Beam, add_beams};
 pub use colour::{Rgb, Xy, Xyz};
 pub use cone::{Cone, Face};
 pub use conic::Footprint;
-pub use estimate::estimates;
+pub use estimate::{estimates, level_estimates};
 pub use pattern::Drawing;
 pub use photometry::Distribution;

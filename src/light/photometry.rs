@@ -42,22 +42,6 @@ pub fn beam_diameter_m(distance_m: f64, angle_deg: f64, lens_radius_m: f64) -> f
     2.0 * (distance_m * (angle_deg.to_radians() / 2.0).tan() + lens_radius_m)
 }
 
-/// Exponent n of the profile I = I0 cos^n that has its 50 % points at `beam_deg` full angle (0 to 180
-/// degrees, both excluded).
-pub fn cosine_power(beam_deg: f64) -> f64 {
-    -LN_2 / (beam_deg.to_radians() / 2.0).cos().ln()
-}
-
-/// Field angle in degrees of the profile I = I0 cos^n.
-pub fn cosine_power_field_deg(n: f64) -> f64 {
-    2.0 * 0.1f64.powf(1.0 / n).acos().to_degrees()
-}
-
-/// Peak intensity in candela of the profile I = I0 cos^n: flux = I0 2 pi / (n + 1).
-pub fn cosine_power_peak_cd(flux_lm: f64, n: f64) -> f64 {
-    flux_lm * (n + 1.0) / (2.0 * PI)
-}
-
 /// How intensity falls off from the axis of a beam: I / I0 = exp(-ln 2 (a / b)^m) at the angle `a`
 /// from the axis, where b is half the beam angle and m puts the 10 % point at half the field angle.
 ///

@@ -432,9 +432,6 @@ pub enum FilterName {
 }
 
 impl FilterName {
-    /// All three, in their usual order.
-    pub const ALL: [Self; 3] = [Self::Cyan, Self::Magenta, Self::Yellow];
-
     /// The filter in words.
     pub fn word(self) -> &'static str {
         match self {

@@ -106,7 +106,7 @@ impl Found {
 
 /// The line and column of each path's value. Where a path leads nowhere, the place of the last value
 /// on the way to it; `None` only in a text without any value.
-pub fn locate(text: &str, paths: &[&PathInFile]) -> Vec<Option<TextPlace>> {
+fn locate(text: &str, paths: &[&PathInFile]) -> Vec<Option<TextPlace>> {
     // A byte-order mark is no character of the text that a person counts.
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut walk = Walk { tokens: Tokens::new(text), paths, found: vec![None; paths.len()] };

@@ -297,7 +297,11 @@ impl Check<'_> {
                     item: format!("drawing \"{name}\", opening {}", i + 1),
                 };
                 if polygon.len() < 3 {
-                    self.error(&at, "an opening of fewer than 3 corners lets no light through", "");
+                    self.error(
+                        &at,
+                        "an opening of fewer than 3 corners lets no light through",
+                        "list its corners in order round it",
+                    );
                 }
                 let outside = |(x, y): &(f64, f64)| !(0.0..=1.001).contains(&x.hypot(*y));
                 if let Some(corner) = polygon.iter().position(outside) {

@@ -80,11 +80,15 @@ pub struct Fixture {
 impl Fixture {
     /// Its number and label, for messages: `fixture 101 "Front 1"`.
     pub fn words(&self) -> String {
-        if self.label.is_empty() {
-            format!("fixture {}", self.id)
-        } else {
-            format!("fixture {} \"{}\"", self.id, self.label)
-        }
+        fixture_words(self.id.into(), &self.label)
+    }
+}
+
+/// A fixture in words by its number, which may be one that none can have, and its label.
+pub(crate) fn fixture_words(number: i64, label: &str) -> String {
+    match label {
+        "" => format!("fixture {number}"),
+        label => format!("fixture {number} \"{label}\""),
     }
 }
 

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use crate::finding::{Finding, Place, listed, nearest, number as shown};
 use crate::profile::place::{Found, PathInFile};
 use crate::profile::{Library, Profile};
+use crate::rig::{Aim, FixtureId, Hang};
 use crate::stage::Room;
 use crate::wire::{Slot, Universe};
 
@@ -59,7 +60,7 @@ impl Check {
     }
 
     /// Checks that a point is a place near the stage.
-    pub(super) fn point(&mut self, path: &PathInFile, item: &str, (x, y, z): (f64, f64, f64)) {
+    fn point(&mut self, path: &PathInFile, item: &str, (x, y, z): (f64, f64, f64)) {
         for (i, value) in [x, y, z].into_iter().enumerate() {
             if !(-FAR_M..=FAR_M).contains(&value) {
                 self.error(
@@ -73,7 +74,7 @@ impl Check {
     }
 
     /// Checks that an angle is a number.
-    pub(super) fn angle(&mut self, path: &PathInFile, item: &str, value: f64) {
+    fn angle(&mut self, path: &PathInFile, item: &str, value: f64) {
         if !(-36_000.0..=36_000.0).contains(&value) {
             self.error(
                 path,
@@ -82,6 +83,44 @@ impl Check {
                 "give degrees from -36000 to 36000",
             );
         }
+    }
+
+    /// The number of a fixture; `taken` says that another one has it.
+    pub(super) fn fixture_id(
+        &mut self,
+        path: &PathInFile,
+        item: &str,
+        number: i64,
+        taken: bool,
+    ) -> Option<FixtureId> {
+        let path = path.field("id");
+        let id = FixtureId::try_from(number).ok().filter(|id| (1..=999_999).contains(id));
+        if id.is_none() {
+            let what = format!("a fixture cannot have the number `{number}`");
+            self.error(&path, item, what, "number it 1..999999");
+        } else if taken {
+            let what = format!("another fixture has the number `{number}` already");
+            self.error(&path, item, what, "give each its own number");
+        }
+        id
+    }
+
+    /// Checks where and how a fixture hangs.
+    pub(super) fn hanging(
+        &mut self,
+        path: &PathInFile,
+        item: &str,
+        at: (f64, f64, f64),
+        hang: Hang,
+        aim: Aim,
+    ) {
+        self.point(&path.field("at"), item, at);
+        for angle in hang.angles_deg() {
+            self.angle(&path.field("hang"), item, angle);
+        }
+        let path = path.field("aim");
+        self.angle(&path.field("pan_offset_deg"), item, aim.pan_offset_deg);
+        self.angle(&path.field("tilt_offset_deg"), item, aim.tilt_offset_deg);
     }
 
     /// Checks that a profile has a mode.

@@ -349,21 +349,10 @@ fn with_profile(
     own: Option<usize>,
 ) -> Result<Vec<Change>, Finding> {
     let (mut check, path, item) = (Check::default(), PathInFile::top(), fixture.words());
-    if !(1..=999_999).contains(&fixture.id) {
-        let what = format!("a fixture cannot have the number `{}`", fixture.id);
-        check.error(&path, &item, what, "number it 1..999999");
-    }
     let mut others = show.rig.iter().enumerate().filter(|(i, _)| Some(*i) != own);
-    if others.any(|(_, other)| other.id == fixture.id) {
-        let what = format!("another fixture has the number `{}` already", fixture.id);
-        check.error(&path, &item, what, "give each its own number");
-    }
-    check.point(&path, &item, fixture.at.into());
-    for angle in fixture.hang.angles_deg() {
-        check.angle(&path, &item, angle);
-    }
-    check.angle(&path, &item, fixture.aim.pan_offset_deg);
-    check.angle(&path, &item, fixture.aim.tilt_offset_deg);
+    let taken = others.any(|(_, other)| other.id == fixture.id);
+    check.fixture_id(&path, &item, fixture.id.into(), taken);
+    check.hanging(&path, &item, fixture.at.into(), fixture.hang, fixture.aim);
     let known = show.profiles.get(&fixture.profile).cloned();
     let is_new = known.is_none();
     let Some(profile) = known.or_else(|| Library::embedded().get(&fixture.profile)) else {

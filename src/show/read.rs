@@ -14,7 +14,7 @@ use crate::finding::{Finding, Findings, Severity};
 use crate::profile::place::PathInFile;
 use crate::profile::ron_text::from_ron;
 use crate::profile::{KnownDrawing, Library, Mode};
-use crate::rig::{Address, Fixture, check_patch};
+use crate::rig::{Address, Fixture, check_patch, fixture_words};
 use crate::wire::{Frames, SLOTS, Slot, SlotState};
 
 /// The text of the show that comes with the program.
@@ -123,19 +123,8 @@ fn fixtures(
     let mut ids = HashSet::new();
     for (i, raw) in raw.iter().enumerate() {
         let path = PathInFile::top().field("fixtures").index(i);
-        let item = if raw.label.is_empty() {
-            format!("fixture {}", raw.id)
-        } else {
-            format!("fixture {} \"{}\"", raw.id, raw.label)
-        };
-        let id = u32::try_from(raw.id).ok().filter(|id| (1..=999_999).contains(id));
-        if id.is_none() {
-            let what = format!("a fixture cannot have the number `{}`", raw.id);
-            check.error(&path.field("id"), &item, what, "number it 1..999999");
-        } else if !ids.insert(raw.id) {
-            let what = format!("another fixture has the number `{}` already", raw.id);
-            check.error(&path.field("id"), &item, what, "give each its own number");
-        }
+        let item = fixture_words(raw.id, &raw.label);
+        let id = check.fixture_id(&path, &item, raw.id, !ids.insert(raw.id));
         let found = own.get(&raw.profile).cloned();
         match found.or_else(|| Library::embedded().get(&raw.profile)) {
             Some(profile) => {
@@ -144,12 +133,7 @@ fn fixtures(
             }
             None => check.no_profile(&path.field("profile"), &item, &raw.profile, own),
         }
-        check.point(&path.field("at"), &item, raw.at);
-        for angle in raw.hang.angles_deg() {
-            check.angle(&path.field("hang"), &item, angle);
-        }
-        check.angle(&path.field("aim").field("pan_offset_deg"), &item, raw.aim.pan_offset_deg);
-        check.angle(&path.field("aim").field("tilt_offset_deg"), &item, raw.aim.tilt_offset_deg);
+        check.hanging(&path, &item, raw.at, raw.hang, raw.aim);
         let fixture = Fixture {
             id: id.unwrap_or_default(),
             label: raw.label.clone(),

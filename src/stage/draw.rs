@@ -238,7 +238,7 @@ fn names(view: &View, room: &Room, out: &mut Vec<Shape>) {
 /// The view's name and its scale bar.
 fn furniture(view: &View, out: &mut Vec<Shape>) {
     let corner = Vec2::new(view.rect.min.x + 10.0, view.rect.min.y + 8.0);
-    out.push(label(corner, (AlignH::Left, AlignV::Top), 11.0, ink::QUIET, view.kind.word()));
+    out.push(label(corner, (AlignH::Left, AlignV::Top), 11.0, ink::TEXT, view.kind.word()));
     let length_m = [1.0, 2.0, 5.0, 0.5, 0.2, 0.1, 10.0, 20.0, 50.0, 100.0]
         .into_iter()
         .find(|m| (44.0..=130.0).contains(&(m * view.points_per_m)))
@@ -246,10 +246,12 @@ fn furniture(view: &View, out: &mut Vec<Shape>) {
     let length = (length_m * view.points_per_m) as f32;
     let right = Vec2::new(view.rect.max.x - 12.0, view.rect.min.y + 16.0);
     let left = right - Vec2::new(length, 0.0);
-    let stroke = Stroke::solid(1.0, ink::QUIET);
     let tick = Vec2::new(0.0, 4.0);
-    out.push(line([left - tick, left, right, right - tick], stroke));
+    // Both may stand in bright light: the bar has a rim as letters have.
+    for stroke in [Stroke::solid(3.0, ink::HALO), Stroke::solid(1.0, ink::TEXT)] {
+        out.push(line([left - tick, left, right, right - tick], stroke));
+    }
     let above = Vec2::new((left.x + right.x) / 2.0, right.y + 3.0);
     let text = format!("{length_m} m");
-    out.push(label(above, (AlignH::Centre, AlignV::Top), 10.0, ink::QUIET, text));
+    out.push(label(above, (AlignH::Centre, AlignV::Top), 10.0, ink::TEXT, text));
 }

@@ -17,11 +17,11 @@ const HALF_LIMITS: (f32, f32) = (4.0, 14.0);
 pub(super) fn draw(scene: &Scene, view: &View, options: &DrawOptions<'_>, out: &mut Vec<Shape>) {
     let on_top = |i: &usize| options.selected.contains(i) || options.hovered == Some(*i);
     let (top, rest): (Vec<usize>, Vec<usize>) = (0..scene.marks.len()).partition(on_top);
-    let mut taken = Vec::new();
+    let half = ((HALF_M * view.points_per_m) as f32).clamp(HALF_LIMITS.0, HALF_LIMITS.1);
+    let mut taken = Taken::new(scene, view, half);
     for i in rest.into_iter().chain(top) {
         let mark = &scene.marks[i];
         let selected = options.selected.contains(&i);
-        let half = ((HALF_M * view.points_per_m) as f32).clamp(HALF_LIMITS.0, HALF_LIMITS.1);
         if !near(view, view.to_screen(mark.at), 60.0) {
             continue;
         }
@@ -31,6 +31,27 @@ pub(super) fn draw(scene: &Scene, view: &View, options: &DrawOptions<'_>, out: &
         }
         symbol(mark, view, half, selected, options.hovered == Some(i), out);
         number(mark, view, half, selected, &mut taken, out);
+    }
+}
+
+/// What labels must keep off.
+struct Taken {
+    /// Boxes of the labels that stand.
+    labels: Vec<(Vec2, Vec2)>,
+    /// Boxes of all marks: a label may cover one only where there is no other place for it.
+    marks: Vec<(Vec2, Vec2)>,
+}
+
+impl Taken {
+    fn new(scene: &Scene, view: &View, half: f32) -> Self {
+        let around = |at: Vec2| (at - Vec2::splat(half), at + Vec2::splat(half));
+        let cells = scene.marks.iter().flat_map(|mark| &mark.cells);
+        let marks = cells.map(|at| around(view.to_screen(*at))).collect();
+        Self { labels: Vec::new(), marks }
+    }
+
+    fn is_free(boxes: &[(Vec2, Vec2)], (low, high): (Vec2, Vec2)) -> bool {
+        !boxes.iter().any(|(a, b)| low.cmplt(*b).all() && high.cmpgt(*a).all())
     }
 }
 
@@ -173,14 +194,15 @@ fn lens(mark: &Mark) -> Ink {
 }
 
 /// The fixture's number and, where there is something to know, a word or a rate beside it. A label
-/// that would cover an earlier one moves to the other side of its mark, or is left out unless the
-/// fixture is selected.
+/// that would cover another mark or an earlier label moves to another side of its mark. If there is no
+/// place above, below or right of it, it may cover a mark; it is left out rather than cover a label, unless
+/// the fixture is selected.
 fn number(
     mark: &Mark,
     view: &View,
     half: f32,
     selected: bool,
-    taken: &mut Vec<(Vec2, Vec2)>,
+    taken: &mut Taken,
     out: &mut Vec<Shape>,
 ) {
     let mut text = mark.id.to_string();
@@ -195,25 +217,35 @@ fn number(
     let gap = half + 5.0;
     // Against the beam first, so that the label does not stand in the light.
     let down = view.to_screen(mark.at + mark.axis).y > at.y + 1.0;
-    let above = (at - Vec2::new(0.0, gap), AlignV::Bottom);
-    let below = (at + Vec2::new(0.0, gap), AlignV::Top);
-    let sides = if down { [above, below] } else { [below, above] };
-    let free = |(place, v): &(Vec2, AlignV)| {
-        let top = if *v == AlignV::Bottom { place.y - size.y } else { place.y };
-        let low = Vec2::new(place.x - size.x / 2.0, top);
-        let high = low + size;
-        let clash = taken.iter().any(|(a, b)| low.cmplt(*b).all() && high.cmpgt(*a).all());
-        (!clash).then_some((low, high))
+    let (up, side) = (Vec2::new(0.0, gap), Vec2::new(gap, 0.0));
+    let above = (at - up, (AlignH::Centre, AlignV::Bottom));
+    let below = (at + up, (AlignH::Centre, AlignV::Top));
+    let right = (at + side, (AlignH::Left, AlignV::Middle));
+    let places = if down { [above, below, right] } else { [below, above, right] };
+    let space = |(place, (h, v)): (Vec2, (AlignH, AlignV))| {
+        let back = match h {
+            AlignH::Left => 0.0,
+            _ => size.x / 2.0,
+        };
+        let rise = match v {
+            AlignV::Top => 0.0,
+            AlignV::Bottom => size.y,
+            _ => size.y / 2.0,
+        };
+        let low = place - Vec2::new(back, rise);
+        (low, low + size)
     };
-    let side = sides.iter().find_map(|side| free(side).map(|space| (*side, space)));
-    let ((place, v), space) = match side {
-        Some(found) => found,
-        None if selected => (sides[0], (at, at)),
+    let clear = |place: &&_| Taken::is_free(&taken.labels, space(**place));
+    let apart = |place: &&_| clear(place) && Taken::is_free(&taken.marks, space(**place));
+    let found = places.iter().find(apart).or_else(|| places[..2].iter().find(clear));
+    let (place, align) = match found {
+        Some(found) => *found,
+        None if selected => places[0],
         None => return,
     };
-    taken.push(space);
+    taken.labels.push(space((place, align)));
     let ink = if selected { ink::ACCENT } else { ink::TEXT };
-    let mut shape = label(place, (AlignH::Centre, v), 11.0, ink, text);
+    let mut shape = label(place, align, 11.0, ink, text);
     if let (true, Shape::Text { weight, .. }) = (selected, &mut shape) {
         *weight = Weight::Strong;
     }

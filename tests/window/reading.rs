@@ -2,54 +2,32 @@
 
 use egui::{Key, Modifiers, Role, Theme};
 use egui_kittest::{Harness, kittest::Queryable as _};
+use slotwright::app::Command;
 use slotwright::app::reading::{ReadingInput, ReadingState, reading_panel};
-use slotwright::app::{Command, theme};
 use slotwright::wire::Frame;
 
-use crate::harness::{SoftTestRenderer, snapshot_options};
+use crate::harness::{self, panel_of, snapshot_options};
 use crate::rig::{Bench, universe};
 
-struct Panel {
-    bench: Bench,
-    state: ReadingState,
-    dressed: bool,
-    theme: Theme,
-}
+type Panel = harness::Panel<ReadingState>;
 
 fn panel(bench: Bench, size: [f32; 2]) -> Harness<'static, Panel> {
     themed(bench, size, Theme::Dark)
 }
 
 fn themed(bench: Bench, size: [f32; 2], look: Theme) -> Harness<'static, Panel> {
-    let state = Panel { bench, state: ReadingState::default(), dressed: false, theme: look };
-    let show = |ui: &mut egui::Ui, panel: &mut Panel| {
-        if !panel.dressed {
-            ui.ctx().set_theme(panel.theme);
-            theme::apply(ui.ctx());
-            panel.dressed = true;
-            return;
-        }
-        egui::CentralPanel::default().show(ui, |ui| {
-            let bench = &panel.bench;
-            let input = ReadingInput {
-                rig: &bench.rig,
-                plan: &bench.plan,
-                frames: &bench.frames,
-                decoded: &bench.decoded,
-                now: None,
-                selection: &bench.selection,
-            };
-            let commands = reading_panel(ui, input, &mut panel.state);
-            panel.bench.apply(commands);
-        });
-    };
-    let mut harness = Harness::builder()
-        .with_size(size)
-        .with_theme(look)
-        .renderer(SoftTestRenderer::default())
-        .build_ui_state(show, state);
-    harness.run();
-    harness
+    panel_of(bench, size, look, |ui, bench, state| {
+        let input = ReadingInput {
+            rig: &bench.rig,
+            plan: &bench.plan,
+            frames: &bench.frames,
+            decoded: &bench.decoded,
+            now: None,
+            selection: &bench.selection,
+        };
+        let commands = reading_panel(ui, input, state);
+        bench.apply(commands);
+    })
 }
 
 /// Types a value into a field, as a person would, and presses Enter.
@@ -110,6 +88,37 @@ fn a_drag_on_a_ruler_sets_the_slot_in_one_gesture() {
     assert!(
         harness.get_by_role_and_label(Role::Slider, "Shutter").value().unwrap().contains("pulse")
     );
+}
+
+#[test]
+fn a_drag_goes_on_while_notes_about_the_fixture_come_and_go() {
+    let mut harness = usual();
+    let ruler = harness.get_by_role_and_label(Role::Slider, "Control").rect();
+    let at = |share: f32| egui::pos2(ruler.left() + share * ruler.width(), ruler.center().y);
+    harness.drag_at(at(0.01));
+    harness.step();
+    // Through the resets and built-in programs, each of which says so above the rows.
+    for step in 1..=49 {
+        harness.hover_at(at(0.02 * step as f32));
+        harness.step();
+    }
+    harness.drop_at(at(0.98));
+    harness.run();
+    let bench = &harness.state().bench;
+    assert_eq!(bench.value(1, 32), Some(251));
+    assert_eq!(bench.undo_steps(), 1);
+}
+
+#[test]
+fn after_a_value_is_entered_arrows_go_on_from_it_and_tab_to_the_next_row() {
+    let mut harness = usual();
+    type_value(&mut harness, "Dimmer value", "100");
+    harness.key_press(Key::ArrowRight);
+    harness.run();
+    assert_eq!(harness.state().bench.value(1, 20), Some(101));
+    harness.key_press(Key::Tab);
+    harness.run();
+    assert!(harness.get_by_role_and_label(Role::TextInput, "Shutter value").is_focused());
 }
 
 #[test]
@@ -318,6 +327,15 @@ fn without_a_dimmer_the_level_is_computed() {
     bench.set(1, 200, 128);
     let harness = panel(bench, [400.0, 900.0]);
     harness.get_by_label_contains("computed 50 %");
+}
+
+#[test]
+fn what_was_assumed_about_the_light_is_called_an_estimate() {
+    let words = "An estimate: how long a flash lasts";
+    let mut bench = Bench::usual();
+    bench.set(1, 21, 70);
+    panel(bench, [400.0, 900.0]).get_by_label_contains(words);
+    assert!(panel(Bench::usual(), [400.0, 900.0]).query_by_label_contains(words).is_none());
 }
 
 #[test]

@@ -102,6 +102,22 @@ fn what_is_selected_elsewhere_is_scrolled_to() {
 }
 
 #[test]
+fn arrows_choose_the_next_row_of_a_list() {
+    let mut desk = desk();
+    desk.get_by_label_contains("101 Front spot left,").focus();
+    desk.run();
+    for _ in 0..2 {
+        desk.key_press(Key::ArrowDown);
+        desk.run();
+    }
+    assert_eq!(state(&desk).selection, [2]);
+    desk.key_press(Key::ArrowUp);
+    desk.run();
+    assert_eq!(state(&desk).selection, [1]);
+    assert!(desk.get_by_label_contains("102 Front spot right,").is_focused());
+}
+
+#[test]
 fn shift_selects_a_span_and_ctrl_one_more() {
     let mut desk = desk();
     desk.get_by_label_contains("102 ").click();

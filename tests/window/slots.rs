@@ -3,53 +3,31 @@
 use egui::{Event, Key, Modifiers, MouseWheelUnit, Role, Theme};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use slotwright::app::slots::{SlotsInput, SlotsState, slots_panel};
-use slotwright::app::{Command, How, theme};
+use slotwright::app::{Command, How};
 use slotwright::wire::{Frame, Frames, Universe};
 
-use crate::harness::{SoftTestRenderer, snapshot_options};
+use crate::harness::{self, panel_of, snapshot_options};
 use crate::rig::{Bench, slot, universe};
 
 const WIDTH: f32 = 1000.0;
 
-struct Panel {
-    bench: Bench,
-    state: SlotsState,
-    theme: Theme,
-    dressed: bool,
-}
+type Panel = harness::Panel<SlotsState>;
 
 fn themed(bench: Bench, size: [f32; 2], look: Theme) -> Harness<'static, Panel> {
-    let state = Panel { bench, state: SlotsState::default(), theme: look, dressed: false };
-    let show = |ui: &mut egui::Ui, panel: &mut Panel| {
-        if !panel.dressed {
-            ui.ctx().set_theme(panel.theme);
-            theme::apply(ui.ctx());
-            panel.dressed = true;
-            return;
-        }
-        egui::CentralPanel::default().show(ui, |ui| {
-            let bench = &panel.bench;
-            let universes: Vec<Universe> = bench.frames.iter().map(|(u, _)| u).collect();
-            let input = SlotsInput {
-                rig: &bench.rig,
-                plan: &bench.plan,
-                frames: &bench.frames,
-                decoded: &bench.decoded,
-                universe: bench.universe,
-                universes: &universes,
-                selection: &bench.selection,
-            };
-            let commands = slots_panel(ui, input, &mut panel.state);
-            panel.bench.apply(commands);
-        });
-    };
-    let mut harness = Harness::builder()
-        .with_size(size)
-        .with_theme(look)
-        .renderer(SoftTestRenderer::default())
-        .build_ui_state(show, state);
-    harness.run();
-    harness
+    panel_of(bench, size, look, |ui, bench, state| {
+        let universes: Vec<Universe> = bench.frames.iter().map(|(u, _)| u).collect();
+        let input = SlotsInput {
+            rig: &bench.rig,
+            plan: &bench.plan,
+            frames: &bench.frames,
+            decoded: &bench.decoded,
+            universe: bench.universe,
+            universes: &universes,
+            selection: &bench.selection,
+        };
+        let commands = slots_panel(ui, input, state);
+        bench.apply(commands);
+    })
 }
 
 fn panel(bench: Bench) -> Harness<'static, Panel> {
