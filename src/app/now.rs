@@ -33,7 +33,7 @@ pub struct ChannelNow {
 /// What is done, as a number of the channel's own unit where there is one.
 enum Done {
     Number(Unit, f64),
-    Words(String),
+    Words { words: String, differs: bool },
 }
 
 impl<'a> Now<'a> {
@@ -61,18 +61,17 @@ impl<'a> Now<'a> {
         let range = channel.range.or(first)?;
         let done = range.effects().find_map(|effect| seen.done(effect, range.wheel))?;
         Some(match done {
-            Done::Words(words) => ChannelNow { words, value: None, differs: true },
+            Done::Words { words, differs } => ChannelNow { words, value: None, differs },
+            Done::Number(Unit::Slot, place) => {
+                let value = value_of_place(channel.channel, range.wheel, place);
+                let words = seen.place_words(range.wheel, place);
+                ChannelNow { words, value, differs: seen.wheel_differs(range.wheel, place) }
+            }
             Done::Number(unit, number) => {
                 let words = unit.format(number);
                 let asked = range.physical.filter(|p| p.unit == unit).and(channel.physical);
-                let value = match unit {
-                    Unit::Slot => value_of_place(channel.channel, range.wheel, number),
-                    _ => nearest(channel.channel, number, unit, asked),
-                };
-                let differs = match asked {
-                    Some(asked) => unit.format(asked) != words,
-                    None => seen.wheel_differs(range.wheel, number),
-                };
+                let value = nearest(channel.channel, number, unit, asked);
+                let differs = asked.is_none_or(|asked| unit.format(asked) != words);
                 ChannelNow { words, value, differs }
             }
         })
@@ -143,7 +142,7 @@ impl Seen<'_> {
             Effect::Reset { .. }
             | Effect::LampOn { .. }
             | Effect::LampOff { .. }
-            | Effect::Latch { .. } => self.hold().map(Done::Words),
+            | Effect::Latch { .. } => self.hold().map(|words| Done::Words { words, differs: true }),
             _ => None,
         }
     }
@@ -155,7 +154,8 @@ impl Seen<'_> {
         let asked = self.reading.asked().cells.get(self.cell())?.level?;
         let share = self.channel.physical.map(|percent| percent / 100.0);
         if share.is_none_or(|share| (light(share) - asked).abs() > 1e-6) {
-            return Some(Done::Words(format!("{:.1} % light", now * 100.0)));
+            let differs = (now - asked).abs() > 1e-3;
+            return Some(Done::Words { words: format!("{:.1} % light", now * 100.0), differs });
         }
         if let Some(share) = share.filter(|_| (now - asked).abs() < 1e-6) {
             return Some(Done::Number(Unit::Percent, share * 100.0));
@@ -171,13 +171,33 @@ impl Seen<'_> {
 
     fn shutter(&self) -> Done {
         if self.head.is_held_dark(self.t_s) {
-            return Done::Words("held dark".to_owned());
+            return Done::Words { words: "held dark".to_owned(), differs: true };
         }
         let flash = self.pose.cells.get(self.cell()).and_then(|cell| cell.flash);
         match (flash, self.head.shutter(self.cell(), self.t_s)) {
             (Some(flash), _) => Done::Number(Unit::Hertz, flash.hz),
-            (None, Some((at, _))) if at > 0.0 => Done::Words("open".to_owned()),
-            _ => Done::Words("closed".to_owned()),
+            (None, Some((at, _))) if at > 0.0 => {
+                Done::Words { words: "open".to_owned(), differs: self.asks("shut") }
+            }
+            _ => Done::Words { words: "closed".to_owned(), differs: !self.asks("shut") },
+        }
+    }
+
+    /// Whether the range in force has an effect of this kind.
+    fn asks(&self, key: &str) -> bool {
+        self.channel.range.is_some_and(|range| range.effects().any(|effect| effect.key() == key))
+    }
+
+    /// What stands in the light: a slot by its name, or the two that it lies between.
+    fn place_words(&self, wheel: Option<usize>, place: f64) -> String {
+        let nearest = place.round();
+        let mode = self.reading.mode;
+        let name = wheel.and_then(|wheel| mode.wheels.get(wheel));
+        let slots = name.and_then(|name| mode.profile.wheels.get(name)).map(|wheel| &wheel.slots);
+        let slot = slots.and_then(|slots| slots.get((nearest as usize).checked_sub(1)?));
+        match slot.filter(|_| (place - nearest).abs() < 0.005) {
+            Some(slot) => slot.name().to_owned(),
+            None => format!("slot {place:.2}"),
         }
     }
 

@@ -33,9 +33,6 @@ impl Default for PlotSettings {
 /// The stretches of time to choose from, in seconds.
 const SPANS_S: [f64; 4] = [3.0, 10.0, 30.0, 120.0];
 
-/// Room for the numbers of the scales, in points.
-const SCALE: f32 = 44.0;
-
 /// Room for the time axis under the lowest lane, in points.
 const TIME_AXIS: f32 = 18.0;
 
@@ -137,6 +134,8 @@ fn shown_span(state: &State) -> (f64, f64) {
         (true, Some((from_s, to_s))) => (from_s, to_s.max(from_s + 0.1)),
         (false, Some((_, last_s))) => {
             let to_s = if state.clock.mode == Mode::Arrived { last_s } else { state.clock.t_s };
+            // Nothing was before 0: until it is needed, there is room for what comes.
+            let to_s = to_s.max(state.preferences.plot.span_s);
             (to_s - state.preferences.plot.span_s, to_s)
         }
         (_, None) => (0.0, 1.0),
@@ -167,11 +166,15 @@ fn lane(
             curves.push((order.unwrap_or(0), now, column.id, points));
         }
     }
+    let range = match low <= high {
+        true => format!("   {}..{}", short(low), short(high)),
+        false => String::new(),
+    };
     let (low, high) = scale(quantity, low, high);
     let text_ink = palette.weak_text;
     let plot = Plot::new(("lane", quantity_key(quantity)))
         .height(height)
-        .show_axes([last, true])
+        .show_axes([last, false])
         .show_grid([true, true])
         .grid_color(palette.line)
         .allow_drag(false)
@@ -180,11 +183,9 @@ fn lane(
         .allow_boxed_zoom(false)
         .allow_double_click_reset(false)
         .allow_axis_zoom_drag(false)
-        .y_axis_min_width(SCALE)
         .show_background(false)
         .cursor_color(palette.strong_line)
         .y_grid_spacer(move |_| grid_marks(low, high))
-        .y_axis_formatter(|mark, _| format!("{:.0}", mark.value))
         .x_axis_formatter(|mark, _| format!("{} s", short(mark.value)))
         .label_formatter(|_| None);
     let shown = plot.show(ui, |plot| {
@@ -206,14 +207,16 @@ fn lane(
         plot.pointer_coordinate()
     });
     let response = shown.response;
-    let heading = format!("{name}, {}", quantity.unit());
-    let label = format!("Plot of {heading}");
+    let label = format!("Plot of {name}, {}", quantity.unit());
+    let heading = format!("{name}, {}{range}", quantity.unit());
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, &label));
     let corner = response.rect.left_top() + vec2(6.0, 3.0);
     let galley = ui.painter().layout_no_wrap(heading, small(), text_ink);
     let behind = egui::Rect::from_min_size(corner, galley.size()).expand(2.0);
     ui.painter().rect_filled(behind, 2.0, palette.panel.gamma_multiply(0.85));
     ui.painter().galley(corner, galley, text_ink);
+    let line = egui::Stroke::new(1.0, palette.line);
+    ui.painter().hline(response.rect.x_range(), response.rect.top() + 0.5, line);
     let Some(at) = shown.inner.filter(|_| response.hovered() || response.dragged()) else { return };
     let at_s = at.x.clamp(from_s, to_s);
     hover_words(ui, course, quantity, at_s, response.rect, &palette);

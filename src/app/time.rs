@@ -219,7 +219,10 @@ impl State {
                 self.record();
                 self.show_light(Exposure::Held);
             }
-            Action::StepBack => self.scrub(self.clock.t_s - FRAME_S),
+            Action::StepBack => {
+                self.clock.mode = if self.timed.is_some() { Mode::Paused } else { self.clock.mode };
+                self.scrub(self.clock.t_s - FRAME_S);
+            }
             Action::Arrive => {
                 self.clock.mode = Mode::Arrived;
                 self.show_light(Exposure::Held);

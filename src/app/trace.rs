@@ -25,7 +25,7 @@ pub enum Quantity {
     Dimmer,
     /// What the shutter lets through, in percent, flash by flash.
     Shutter,
-    /// The place of a wheel, counted from 0 as in the compiled mode.
+    /// The place of a wheel; wheels are counted from 0 in the order of their channels.
     Wheel(usize),
     /// Zoom, in degrees.
     Zoom,
@@ -53,6 +53,8 @@ pub struct Column {
     pub quantity: Quantity,
     /// What that is called.
     pub name: String,
+    /// The wheel, as the compiled mode counts them; 0 for all else.
+    wheel: usize,
 }
 
 /// What was asked and what was done, of every column, at one instant.
@@ -138,9 +140,7 @@ impl Trace {
             match (pose, head, reading) {
                 (Some(pose), Some(head), Some(reading)) => {
                     let asked = reading.asked();
-                    values.extend(
-                        of_head.map(|column| value(column.quantity, t_s, head, pose, &asked)),
-                    );
+                    values.extend(of_head.map(|column| value(column, t_s, head, pose, &asked)));
                 }
                 _ => values.extend(of_head.map(|_| (f32::NAN, f32::NAN))),
             }
@@ -211,38 +211,40 @@ fn columns(fixture: usize, rig: &Rig, plan: &Plan) -> Vec<Column> {
     let mode = plan.fixtures().get(fixture).and_then(|planned| planned.mode.as_ref());
     let (Some(mode), Some(known)) = (mode, rig.get(fixture)) else { return Vec::new() };
     let mut columns = Vec::new();
-    let mut add = |quantity, name: &str| {
-        columns.push(Column { fixture, id: known.id, quantity, name: name.to_owned() });
+    let mut add = |quantity, name: &str, wheel| {
+        columns.push(Column { fixture, id: known.id, quantity, name: name.to_owned(), wheel });
     };
     if mode.profile.head.axes().is_some() {
-        add(Quantity::Pan, "pan");
-        add(Quantity::Tilt, "tilt");
+        add(Quantity::Pan, "pan", 0);
+        add(Quantity::Tilt, "tilt", 0);
     }
-    add(Quantity::Dimmer, "dimmer");
-    add(Quantity::Shutter, "shutter output");
-    for (wheel, name) in mode.wheels.iter().enumerate() {
-        add(Quantity::Wheel(wheel), &format!("{name} wheel"));
+    add(Quantity::Dimmer, "dimmer", 0);
+    add(Quantity::Shutter, "shutter output", 0);
+    let ranges = || mode.channels.iter().flat_map(|channel| &channel.ranges);
+    let mut wheels: Vec<usize> = Vec::new();
+    for wheel in ranges().filter_map(|range| range.wheel) {
+        if !wheels.contains(&wheel) {
+            wheels.push(wheel);
+        }
     }
-    let effects = mode.channels.iter().flat_map(|channel| &channel.ranges);
-    if effects.flat_map(|range| range.effects()).any(|effect| effect.key() == "zoom") {
-        add(Quantity::Zoom, "zoom");
+    for (rank, wheel) in wheels.into_iter().enumerate() {
+        if let Some(name) = mode.wheels.get(wheel) {
+            add(Quantity::Wheel(rank), &format!("{name} wheel"), wheel);
+        }
+    }
+    if ranges().flat_map(|range| range.effects()).any(|effect| effect.key() == "zoom") {
+        add(Quantity::Zoom, "zoom", 0);
     }
     columns
 }
 
 /// What is asked and what is done.
-fn value(
-    quantity: Quantity,
-    t_s: f64,
-    head: &HeadMotion,
-    pose: &Pose,
-    asked: &Asked,
-) -> (f32, f32) {
+fn value(column: &Column, t_s: f64, head: &HeadMotion, pose: &Pose, asked: &Asked) -> (f32, f32) {
     let nothing = f64::NAN;
     let to = |ask: &AxisAsk| if let AxisAsk::To { deg } = ask { *deg } else { nothing };
     let (pan_deg, tilt_deg) = head.as_channels_ask(pose.pan_deg, pose.tilt_deg);
     let cells = 0..pose.cells.len();
-    let (asked, now) = match quantity {
+    let (asked, now) = match column.quantity {
         Quantity::Pan => (to(&asked.pan), pan_deg),
         Quantity::Tilt => (to(&asked.tilt), tilt_deg),
         Quantity::Dimmer => {
@@ -256,7 +258,8 @@ fn value(
             let now = now.reduce(f64::max);
             (asked.map_or(nothing, |a| a * 100.0), now.map_or(nothing, |n| n * 100.0))
         }
-        Quantity::Wheel(wheel) => {
+        Quantity::Wheel(_) => {
+            let wheel = column.wheel;
             let asked = asked.wheels.get(wheel).map_or(nothing, |ask| match ask.place {
                 WheelPlace::At { place } => place,
                 WheelPlace::Shake { slot, .. } => f64::from(slot),

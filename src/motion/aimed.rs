@@ -84,25 +84,3 @@ pub(super) fn within(axis: &Axis, deg: f64) -> f64 {
     }
     deg.clamp(-axis.travel_deg / 2.0, axis.travel_deg / 2.0)
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::profile::Head;
-
-    #[test]
-    fn what_is_done_to_pan_and_tilt_is_undone() {
-        let axis = |travel_deg| Axis { travel_deg, ..Axis::default() };
-        let head = Head::Moving { pan: axis(540.0), tilt: axis(270.0) };
-        let profile = Profile { head, ..Profile::default() };
-        let in_head = InHead { invert_tilt: true, swap: true, ..InHead::default() };
-        let aim = Aim { invert_pan: true, pan_offset_deg: 12.0, ..Aim::default() };
-        let to = |deg| AxisAsk::To { deg };
-        let asks = aimed(&profile, &aim, &in_head, (to(40.0), to(-25.0))).expect("it moves");
-        let [AxisAsk::To { deg: pan }, AxisAsk::To { deg: tilt }] = asks else {
-            panic!("{asks:?}")
-        };
-        let (pan, tilt) = unaimed(&profile, &aim, &in_head, (pan, tilt));
-        assert!((pan - 40.0).abs() < 1e-9 && (tilt + 25.0).abs() < 1e-9, "{pan} {tilt}");
-    }
-}
