@@ -33,6 +33,9 @@ impl Default for PlotSettings {
 /// The stretches of time to choose from, in seconds.
 const SPANS_S: [f64; 4] = [3.0, 10.0, 30.0, 120.0];
 
+/// Room for the names of the lanes, in points.
+const GUTTER: f32 = 132.0;
+
 /// Room for the time axis under the lowest lane, in points.
 const TIME_AXIS: f32 = 18.0;
 
@@ -166,9 +169,10 @@ fn lane(
             curves.push((order.unwrap_or(0), now, column.id, points));
         }
     }
-    let range = match low <= high {
-        true => format!("   {}..{}", short(low), short(high)),
-        false => String::new(),
+    let range = match (short(low), short(high)) {
+        _ if low > high => String::new(),
+        (low, high) if low == high => low,
+        (low, high) => format!("{low}..{high}"),
     };
     let (low, high) = scale(quantity, low, high);
     let text_ink = palette.weak_text;
@@ -188,35 +192,43 @@ fn lane(
         .y_grid_spacer(move |_| grid_marks(low, high))
         .x_axis_formatter(|mark, _| format!("{} s", short(mark.value)))
         .label_formatter(|_| None);
-    let shown = plot.show(ui, |plot| {
-        plot.set_plot_bounds_x(from_s..=to_s);
-        plot.set_plot_bounds_y(low..=high);
-        for (order, now, id, points) in curves {
-            let (ink, width) = ink(order, now, &palette);
-            let what = if now { "now" } else { "asked" };
-            let line = Line::new(format!("{id} {what}"), PlotPoints::from(points))
-                .color(ink)
-                .width(width)
-                .allow_hover(false);
-            plot.line(if now { line } else { line.style(LineStyle::dashed_loose()) });
+    let shown = ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 0.0;
+        let (gutter, _) = ui.allocate_exact_size(vec2(GUTTER, height), egui::Sense::hover());
+        let place = |text: String, font, y: f32| {
+            let galley = ui.painter().layout_no_wrap(text, font, text_ink);
+            ui.painter().galley(gutter.left_top() + vec2(2.0, y), galley, text_ink);
+        };
+        let heading = format!("{name}, {}", quantity.unit());
+        place(heading, small(), 3.0);
+        if height - if last { TIME_AXIS } else { 0.0 } >= 28.0 {
+            place(range, small_number(), 15.0);
         }
-        if state.clock.mode != Mode::Arrived {
-            let cursor = VLine::new("this instant", state.clock.t_s);
-            plot.vline(cursor.color(palette.accent).width(1.0).allow_hover(false));
-        }
-        plot.pointer_coordinate()
+        plot.show(ui, |plot| {
+            plot.set_plot_bounds_x(from_s..=to_s);
+            plot.set_plot_bounds_y(low..=high);
+            for (order, now, id, points) in curves {
+                let (ink, width) = ink(order, now, &palette);
+                let what = if now { "now" } else { "asked" };
+                let line = Line::new(format!("{id} {what}"), PlotPoints::from(points))
+                    .color(ink)
+                    .width(width)
+                    .allow_hover(false);
+                plot.line(if now { line } else { line.style(LineStyle::dashed_loose()) });
+            }
+            if state.clock.mode != Mode::Arrived {
+                let cursor = VLine::new("this instant", state.clock.t_s);
+                plot.vline(cursor.color(palette.accent).width(1.0).allow_hover(false));
+            }
+            plot.pointer_coordinate()
+        })
     });
+    let (shown, whole) = (shown.inner, shown.response.rect);
     let response = shown.response;
     let label = format!("Plot of {name}, {}", quantity.unit());
-    let heading = format!("{name}, {}{range}", quantity.unit());
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, &label));
-    let corner = response.rect.left_top() + vec2(6.0, 3.0);
-    let galley = ui.painter().layout_no_wrap(heading, small(), text_ink);
-    let behind = egui::Rect::from_min_size(corner, galley.size()).expand(2.0);
-    ui.painter().rect_filled(behind, 2.0, palette.panel.gamma_multiply(0.85));
-    ui.painter().galley(corner, galley, text_ink);
     let line = egui::Stroke::new(1.0, palette.line);
-    ui.painter().hline(response.rect.x_range(), response.rect.top() + 0.5, line);
+    ui.painter().hline(whole.x_range(), whole.top() + 0.5, line);
     let Some(at) = shown.inner.filter(|_| response.hovered() || response.dragged()) else { return };
     let at_s = at.x.clamp(from_s, to_s);
     hover_words(ui, course, quantity, at_s, response.rect, &palette);

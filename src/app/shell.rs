@@ -352,7 +352,7 @@ fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let bar = Frame::new().fill(palette.panel).inner_margin(Margin::symmetric(8, 3));
     if state.preferences.plot.open {
         let limits = 90.0..=(ui.available_height() - 180.0).max(91.0);
-        let height = (ui.ctx().content_rect().height() * 0.24).clamp(150.0, 320.0);
+        let height = (ui.ctx().content_rect().height() * 0.26).clamp(180.0, 320.0);
         let panel = Panel::bottom("plot").frame(bar).resizable(true);
         panel.default_size(height).size_range(limits).show(ui, |ui| {
             plot_panel(ui, state, commands);

@@ -90,10 +90,26 @@ pub fn mode_words(state: &State) -> String {
     let rate = clock.rate.word();
     match clock.mode {
         Mode::Arrived => "arrived".to_owned(),
-        Mode::Paused if clock.is_moving() => format!("paused at {:.2} s, on the way", clock.t_s),
-        Mode::Paused => format!("paused at {:.2} s", clock.t_s),
-        Mode::Running if state.needs_ticks() => format!("running {rate}  {:.2} s", clock.t_s),
+        Mode::Paused => format!("paused at {:.2} s{}", clock.t_s, arrival_words(state)),
+        Mode::Running if state.needs_ticks() => {
+            format!("running {rate}  {:.2} s{}", clock.t_s, arrival_words(state))
+        }
         Mode::Running => format!("running {rate}, all has arrived"),
+    }
+}
+
+/// When the last head arrives, if one is on its way.
+fn arrival_words(state: &State) -> String {
+    let (Some(motion), t_s) = (state.motion(), state.clock.t_s) else { return String::new() };
+    let heads = (0..state.show().rig.len()).filter_map(|i| motion.head(i));
+    let late = heads.filter_map(|head| {
+        let left_s = head.arrives_s().last_s() - t_s;
+        (left_s > 0.005).then_some((left_s, !head.model().assumed.is_empty()))
+    });
+    match late.reduce(|a, b| (a.0.max(b.0), a.1 || b.1)) {
+        Some((left_s, true)) => format!(", arrives in about {left_s:.1} s"),
+        Some((left_s, false)) => format!(", arrives in {left_s:.1} s"),
+        None => String::new(),
     }
 }
 
