@@ -5,6 +5,7 @@
 
 use std::path::PathBuf;
 
+use super::clock::Rate;
 use super::keys::Action;
 use crate::finding::Finding;
 use crate::show::Edit;
@@ -58,7 +59,11 @@ pub enum Command {
     Recall(usize),
     /// Start typing another name for a look.
     Rename(usize),
-    /// Open a show file.
+    /// Go to an instant of the timed frames, in seconds.
+    Scrub(f64),
+    /// Let time pass this fast.
+    SetRate(Rate),
+    /// Open a show file, or timed frames.
     OpenFile(PathBuf),
     /// Say why something cannot be opened.
     Refuse(Finding),

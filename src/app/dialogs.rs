@@ -199,7 +199,7 @@ fn key_list(ui: &mut Ui) -> Option<Answer> {
     tall_scroll_area(height).show(ui, |ui| {
         ui.columns(2, |columns| {
             for (column, groups) in
-                [&["File", "Edit", "Looks"][..], &["View", "Help"][..]].iter().enumerate()
+                [&["File", "Edit", "Looks"][..], &["Time", "View", "Help"][..]].iter().enumerate()
             {
                 for group in *groups {
                     key_group(&mut columns[column], group);
@@ -276,6 +276,8 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
     let (title, button) = match purpose {
         Purpose::Open => ("Open a show", "Open"),
         Purpose::Save => ("Save the show", "Save"),
+        Purpose::Timed => ("Open timed frames", "Open"),
+        Purpose::Plot => ("Export the plot", "Export"),
     };
     ui.heading(title);
     ui.add_space(4.0);

@@ -6,9 +6,13 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use super::timed::TraceOf;
+use super::trace::Trace;
 use crate::finding::{Finding, Findings, Place};
 use crate::light::pattern;
+use crate::show::disk::{read_text, write_file};
 use crate::show::{Show, read_show, save_show};
+use crate::wire::{TimedText, parse_timed_frames};
 
 /// A job that takes longer than this is spoken of in the window.
 pub const NOTICEABLE: Duration = Duration::from_millis(100);
@@ -24,6 +28,10 @@ pub enum Purpose {
     Open,
     /// Writing the show to it.
     Save,
+    /// Playing the timed frames in it.
+    Timed,
+    /// Writing what was recorded to it.
+    Plot,
 }
 
 /// What came of a job.
@@ -41,6 +49,27 @@ pub enum Done {
         path: PathBuf,
         /// The show with what is worth saying about it, or why there is none.
         result: Result<(Box<Show>, Vec<Finding>), Findings>,
+    },
+    /// A file of timed frames was read, or not.
+    ReadTimed {
+        /// The file.
+        path: PathBuf,
+        /// The frames with what is worth saying about them, or why there are none.
+        result: Result<TimedText, Findings>,
+    },
+    /// The course of some heads through the timed frames was worked out.
+    Traced {
+        /// What it is about.
+        of: TraceOf,
+        /// The course.
+        trace: Trace,
+    },
+    /// What was recorded was written, or not.
+    Exported {
+        /// The file.
+        path: PathBuf,
+        /// Why it could not be written.
+        result: Result<(), Finding>,
     },
     /// A show file was written, or not.
     Saved {
@@ -78,20 +107,28 @@ impl Default for Jobs {
 impl Jobs {
     /// Asks the person for a file.
     pub fn choose(&mut self, ctx: &egui::Context, purpose: Purpose, near: Option<&Path>) {
-        let mut dialog = rfd::FileDialog::new().add_filter("Slotwright show", &["ron"]);
+        let (filter, extension) = match purpose {
+            Purpose::Open | Purpose::Save => ("Slotwright show", "ron"),
+            Purpose::Timed => ("Timed frames", "csv"),
+            Purpose::Plot => ("Comma-separated values", "csv"),
+        };
+        let mut dialog = rfd::FileDialog::new().add_filter(filter, &[extension]);
         if let Some(folder) = near.and_then(Path::parent).filter(|folder| folder.is_dir()) {
             dialog = dialog.set_directory(folder);
         }
         let words = match purpose {
             Purpose::Open => "Choose a show to open",
             Purpose::Save => "Choose where to save the show",
+            Purpose::Timed => "Choose timed frames to play",
+            Purpose::Plot => "Choose where to write the plot",
         };
         let name = near.and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned());
         self.start(ctx, words.to_owned(), true, move || {
             let asked = Instant::now();
             let dialog = dialog.set_title(words);
             let chosen = match purpose {
-                Purpose::Open => dialog.pick_file(),
+                Purpose::Open | Purpose::Timed => dialog.pick_file(),
+                Purpose::Plot => dialog.set_file_name("course.csv").save_file(),
                 Purpose::Save => {
                     dialog.set_file_name(name.unwrap_or_else(|| "show.ron".to_owned())).save_file()
                 }
@@ -121,6 +158,32 @@ impl Jobs {
             let result = save_show(&path, &show);
             Done::Saved { path, edits, result }
         });
+    }
+
+    /// Reads a file of timed frames.
+    pub fn read_timed(&mut self, ctx: &egui::Context, path: PathBuf) {
+        self.start(ctx, format!("Reading {}", path.display()), true, move || {
+            let text = read_text(&path).map_err(|finding| Findings(vec![finding]));
+            let result = text.and_then(|text| parse_timed_frames(&text, Some(&path)));
+            Done::ReadTimed { path, result }
+        });
+    }
+
+    /// Writes text to a file.
+    pub fn export(&mut self, ctx: &egui::Context, path: PathBuf, text: String) {
+        self.start(ctx, format!("Writing {}", path.display()), false, move || {
+            let result = write_file(&path, text.as_bytes());
+            Done::Exported { path, result }
+        });
+    }
+
+    /// Works out the course of some heads.
+    pub(super) fn trace(
+        &mut self,
+        ctx: &egui::Context,
+        work: impl FnOnce() -> Done + Send + 'static,
+    ) {
+        self.start(ctx, "Working out the course".to_owned(), true, work);
     }
 
     fn start(
@@ -178,6 +241,11 @@ pub fn is_known_drawing(name: &str) -> bool {
     pattern::drawing(name).is_some()
 }
 
+/// Whether a file is one of timed frames, by its name.
+pub fn is_timed(path: &Path) -> bool {
+    path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("csv"))
+}
+
 /// What a path typed by hand stands for: blanks around it and a leading `~/` are seen to.
 pub fn typed_path(text: &str) -> Option<PathBuf> {
     let text = text.trim().trim_matches('"');
@@ -195,7 +263,7 @@ pub fn not_a_file(what: &str) -> Finding {
     Finding::error(
         Place::default(),
         what.to_owned(),
-        "drop one show file, a .ron file from this computer".to_owned(),
+        "drop one file from this computer: a show (.ron) or timed frames (.csv)".to_owned(),
     )
 }
 

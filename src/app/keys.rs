@@ -62,6 +62,28 @@ pub enum Action {
     MoreHaze,
     /// Less haze.
     LessHaze,
+    /// Set time going, or stop it.
+    Play,
+    /// Go on by one frame.
+    StepOn,
+    /// Go back by one frame in the timed frames.
+    StepBack,
+    /// Let every head be where it is asked to be.
+    Arrive,
+    /// Let time pass faster.
+    Faster,
+    /// Let time pass slower.
+    Slower,
+    /// Choose a file of timed frames.
+    OpenTimed,
+    /// Close the timed frames.
+    CloseTimed,
+    /// Begin again after the last of the timed frames, or do not.
+    LoopTimed,
+    /// Show or hide the plot.
+    TogglePlot,
+    /// Write what was recorded to a file.
+    ExportPlot,
     /// Give the keyboard to the slots.
     GoToSlots,
     /// Show or hide looks and fixtures.
@@ -130,6 +152,10 @@ pub const TABLE: &[KeyRow] = rows! {
             [command_shift(Key::O)];
         Save "Save" "Write the show to its file" [command(Key::S)];
         SaveAs "Save as\u{2026}" "Choose a file and write the show to it" [command_shift(Key::S)];
+        OpenTimed "Open timed frames\u{2026}"
+            "Choose a file of lines `seconds,universe,slot,value` and play it" [command(Key::F)];
+        CloseTimed "Close the timed frames" "Back to the show's own slots"
+            [command_shift(Key::F)];
         Quit "Quit" "Close the window; unsaved changes are asked about" [command(Key::Q)];
     }
     "Edit" {
@@ -156,6 +182,20 @@ pub const TABLE: &[KeyRow] = rows! {
         NextLook "Next look" "Recall the look after the current one" [plain(Key::L)];
         PreviousLook "Previous look" "Recall the look before the current one" [shift(Key::L)];
     }
+    "Time" {
+        Play "Play or pause" "Let heads take the time they take, or freeze them at this instant"
+            [plain(Key::Space)];
+        StepOn "Step a frame" "Let 1/44 s pass, the time of a full frame" [plain(Key::Period)];
+        StepBack "Step a frame back" "Go back 1/44 s in the timed frames" [plain(Key::Comma)];
+        Arrive "Jump to arrived" "Every head is where it is asked to be; time plays no part"
+            [plain(Key::A)];
+        Faster "Faster" "Let time pass ten times as fast, up to 10x" [plain(Key::T)];
+        Slower "Slower" "Let time pass a tenth as fast, down to 0.1x" [shift(Key::T)];
+        LoopTimed "Loop the timed frames" "Begin again after the last frame, or do not"
+            [plain(Key::R)];
+        ExportPlot "Export the plot\u{2026}" "Write what was recorded of the selected heads as CSV"
+            [command_shift(Key::E)];
+    }
     "View" {
         Fit "Fit the room" "Show the whole room in both views" [plain(Key::F)];
         SwapSide "Swap front and side view" "Show the other elevation below the plan"
@@ -173,6 +213,8 @@ pub const TABLE: &[KeyRow] = rows! {
         ToggleLists "Looks and fixtures" "Show or hide the lists at the left" [command(Key::Num1)];
         ToggleReading "Reading" "Show or hide the reading at the right" [command(Key::Num2)];
         ToggleSlots "Slots" "Show or hide the slots below" [command(Key::Num3)];
+        TogglePlot "Plot" "Show or hide the courses of the selected heads over time"
+            [plain(Key::P)];
         SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"
             [command(Key::T)];
     }
@@ -196,7 +238,8 @@ pub const POINTER: &[(&str, &str)] = &[
     ("Drag on a slot", "change its value; sideways, choose a span"),
     ("Wheel on a slot", "change its value, once it was clicked"),
     ("Double click on a look", "give it another name"),
-    ("Drop a file on the window", "open it as a show"),
+    ("Drop a file on the window", "open it: a show, or timed frames (.csv)"),
+    ("Drag on the plot", "go through the timed frames"),
 ];
 
 impl Action {

@@ -13,6 +13,7 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     MenuBar::new().ui(ui, |ui| {
         ui.menu_button("File", |ui| file_menu(ui, state, commands));
         ui.menu_button("Edit", |ui| edit_menu(ui, state, commands));
+        ui.menu_button("Time", |ui| time_menu(ui, state, commands));
         ui.menu_button("View", |ui| view_menu(ui, &mut state.preferences, commands));
         ui.menu_button("Help", |ui| {
             item(ui, Action::Keys, commands);
@@ -48,6 +49,15 @@ fn file_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     });
     item(ui, Action::OpenDemo, commands);
     ui.separator();
+    item(ui, Action::OpenTimed, commands);
+    named_item(
+        ui,
+        Action::CloseTimed,
+        Action::CloseTimed.row().name,
+        state.timed.is_some(),
+        commands,
+    );
+    ui.separator();
     item(ui, Action::Save, commands);
     item(ui, Action::SaveAs, commands);
     ui.separator();
@@ -82,6 +92,22 @@ fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     item(ui, Action::PreviousLook, commands);
 }
 
+fn time_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    for action in [Action::Play, Action::StepOn, Action::Arrive] {
+        item(ui, action, commands);
+    }
+    ui.separator();
+    for action in [Action::Faster, Action::Slower] {
+        item(ui, action, commands);
+    }
+    ui.separator();
+    for action in [Action::StepBack, Action::LoopTimed] {
+        named_item(ui, action, action.row().name, state.timed.is_some(), commands);
+    }
+    ui.separator();
+    item(ui, Action::ExportPlot, commands);
+}
+
 fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Command>) {
     for action in [Action::Fit, Action::SwapSide, Action::ZoomIn, Action::ZoomOut] {
         item(ui, action, commands);
@@ -95,6 +121,7 @@ fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Comm
         (Action::ToggleLists, preferences.lists),
         (Action::ToggleReading, preferences.reading),
         (Action::ToggleSlots, preferences.slots),
+        (Action::TogglePlot, preferences.plot.open),
     ];
     for (action, shown) in shown {
         let mut ticked = shown;

@@ -1,13 +1,17 @@
 //! The window.
 
 pub mod canvas;
+pub mod clock;
 pub mod command;
 pub mod dialogs;
 pub mod files;
 mod icon;
 pub mod keys;
 pub mod lists;
+mod looks;
 pub mod menus;
+pub mod now;
+pub mod plot;
 pub mod reading;
 mod reading_row;
 pub mod ruler;
@@ -24,6 +28,10 @@ pub mod state;
 pub mod status;
 mod swatch;
 pub mod theme;
+mod time;
+pub mod timed;
+pub mod trace;
+pub mod transport;
 
 pub use command::{Command, How};
 pub use shell::{App, WindowError, WindowOptions, run_window};

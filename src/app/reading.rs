@@ -6,11 +6,13 @@ use egui::{RichText, ScrollArea, Ui};
 
 use super::command::Command;
 use super::keys::Action;
+use super::now::{Now, head_words};
 use super::reading_row::{Columns, captions, row};
 use super::theme::{self, BAR, GRID, Palette};
 use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
 use crate::finding::Severity;
 use crate::light::estimates;
+use crate::motion::{HeadMotion, LampState, compare};
 use crate::profile::model::{Lamp, Source};
 use crate::rig::{Fixture, Rig};
 use crate::wire::{Frames, Slot, SlotState, Universe};
@@ -28,6 +30,8 @@ pub struct ReadingInput<'a> {
     pub decoded: &'a Decoded,
     /// The selected fixtures, as places in the rig.
     pub selection: &'a [usize],
+    /// What the heads do at this instant; `None` while time plays no part.
+    pub now: Option<Now<'a>>,
 }
 
 /// What the panel remembers between passes.
@@ -95,11 +99,13 @@ pub fn reading_panel(
         return commands;
     };
     ui.spacing_mut().item_spacing.y = 2.0;
+    let head = input.now.and_then(|now| now.motion.head(primary).map(|head| (now.t_s, head)));
     // Whatever stands above the rows stands in one scope: how much of it there is must not change
     // what the rows are called, or a drag that crosses into another range would lose its ruler.
     ui.scope(|ui| {
         header(ui, &subject, &others, &mut commands);
         overridden(ui, &reading);
+        compared(ui, &subject);
     });
     let palette = Palette::of(ui.visuals());
     let columns = Columns::new(ui, &subject, ui.available_width() - BAR);
@@ -116,7 +122,7 @@ pub fn reading_panel(
     });
     // Notes come and go with the values. At the foot they move no ruler from under the pointer.
     let top = ui.cursor().top();
-    notes(ui, &reading);
+    notes(ui, &reading, head);
     let foot_height = ui.cursor().top() - top;
     if foot_height != state.foot_height {
         state.foot_height = foot_height;
@@ -305,12 +311,19 @@ fn overridden(ui: &mut Ui, reading: &Reading<'_>) {
 }
 
 /// What else concerns the fixture as a whole.
-fn notes(ui: &mut Ui, reading: &Reading<'_>) {
+fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<(f64, &HeadMotion)>) {
     let asked = reading.asked();
-    for words in held_commands(&asked) {
-        note(ui, Severity::Note, &words);
+    if let Some((t_s, head)) = head {
+        for (severity, words) in head_words(head, t_s) {
+            note(ui, severity, &words);
+        }
+    } else {
+        for words in held_commands(&asked) {
+            note(ui, Severity::Note, &words);
+        }
     }
-    let lamp = matches!(reading.mode.profile.source, Source::White { lamp: Lamp::Discharge, .. });
+    let lamp = head.is_none_or(|(_, head)| head.lamp() == LampState::Unknown)
+        && matches!(reading.mode.profile.source, Source::White { lamp: Lamp::Discharge, .. });
     if lamp && !asked.commands.iter().any(|c| matches!(c, crate::decode::Command::Lamp { .. })) {
         note(ui, Severity::Note, "Lamp: no frame says whether it was struck; taken as on.");
     }
@@ -338,6 +351,30 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>) {
         };
         note(ui, Severity::Note, &words);
     }
+}
+
+/// Where two fixtures of one mode arrive at different times: whether the data is the cause.
+fn compared(ui: &mut Ui, subject: &Subject<'_>) {
+    let (Some(now), [one, other]) = (subject.input.now, subject.members.as_slice()) else { return };
+    let ReadingInput { plan, frames, decoded, rig, .. } = subject.input;
+    let found = compare(now.motion, plan, frames, decoded, (*one, *other));
+    let Some((found, a, b)) = found.and_then(|found| {
+        let (a, b) = (found.aim_s.0?, found.aim_s.1?);
+        let differ = found.same_target && (a - b).abs() > 0.01 && a.max(b) > now.t_s;
+        differ.then_some((found, a, b))
+    }) else {
+        return;
+    };
+    let id = |i: usize| rig.get(i).map_or(0, |fixture| fixture.id);
+    let (first, last) = if a <= b { (*one, *other) } else { (*other, *one) };
+    let words = format!(
+        "Same target, yet {} arrives {:.2} s after {}: {}.",
+        id(last),
+        (a - b).abs(),
+        id(first),
+        found.words()
+    );
+    note(ui, Severity::Warning, &words);
 }
 
 /// Commands that act once their value was held, in words.

@@ -7,6 +7,7 @@ use egui::{
 };
 
 use super::command::Command;
+use super::now::ChannelNow;
 use super::reading::{Answer, ReadingState, Subject, Typing, note};
 use super::ruler::{Ruler, RulerEdit};
 use super::ruler_paint::says_nothing;
@@ -19,6 +20,8 @@ use crate::wire::SlotState;
 const LINE: f32 = 18.0;
 /// Height of a row's ruler, in points.
 const RULER: f32 = 15.0;
+/// Width of the column of what is done, in points.
+const NOW: f32 = 76.0;
 /// Room under a row, in points.
 const GAP: f32 = 3.0;
 
@@ -33,6 +36,10 @@ pub(super) struct Columns {
     value: f32,
     value_right: f32,
     asked: f32,
+    /// Where what is asked ends.
+    asked_right: f32,
+    /// Where what is done begins, while time plays a part.
+    now: Option<f32>,
     right: f32,
 }
 
@@ -56,8 +63,9 @@ impl Columns {
             theme::small_number(),
         );
         let values = widest(&|c| written(c.max_value(), c.offsets.len()), theme::number()) + 8.0;
+        let now_width = if subject.input.now.is_some() { NOW } else { 0.0 };
         // What is asked needs room for an angle and the word "kept"; names give way, numbers do not.
-        let rest = width - name - slots - values - 6.0 * GRID - 126.0;
+        let rest = width - name - slots - values - 6.0 * GRID - 126.0 - now_width;
         let slots_right = name + names.min(rest.max(48.0)) + 2.0 * GRID + slots;
         let value = slots_right + 2.0 * GRID;
         let value_right = value + values;
@@ -68,6 +76,8 @@ impl Columns {
             value,
             value_right,
             asked: value_right + 2.0 * GRID,
+            asked_right: if now_width > 0.0 { width - now_width - GRID } else { width },
+            now: (now_width > 0.0).then_some(width - now_width),
             right: width,
         }
     }
@@ -87,13 +97,14 @@ pub(super) fn captions(ui: &mut Ui, columns: &Columns, palette: &Palette) {
     let painter = ui.painter();
     let font = FontId::proportional(10.0);
     let y = rect.center().y - 1.0;
+    let now = columns.now.map(|x| (x, Align2::LEFT_CENTER, "now"));
     let texts = [
         (columns.name, Align2::LEFT_CENTER, "channel"),
         (columns.slots_right, Align2::RIGHT_CENTER, "slot"),
         (columns.value_right - 3.0, Align2::RIGHT_CENTER, "value"),
         (columns.asked, Align2::LEFT_CENTER, "asked"),
     ];
-    for (x, align, text) in texts {
+    for (x, align, text) in texts.into_iter().chain(now) {
         painter.text(pos2(rect.left() + x, y), align, text, font.clone(), palette.weak_text);
     }
     painter.hline(rect.x_range(), rect.bottom() - 0.5, Stroke::new(1.0, palette.line));
@@ -109,6 +120,8 @@ struct Row<'a> {
     values: Vec<u32>,
     /// Some members have a value and others none, or another one.
     mixed: bool,
+    /// What the first member does.
+    now: Option<ChannelNow>,
 }
 
 /// Shows the row of one channel.
@@ -129,7 +142,8 @@ pub(super) fn row(
     values.dedup();
     let missing = held.iter().any(|held| held.value().is_none());
     let mixed = values.len() > 1 || (missing && !values.is_empty());
-    let row = Row { subject, index, reading, channel, values, mixed };
+    let now = subject.input.now.and_then(|now| now.channel(subject.members[0], &reading, &channel));
+    let row = Row { subject, index, reading, channel, values, mixed, now };
     let (line, _) = ui.allocate_exact_size(vec2(columns.right, LINE), egui::Sense::hover());
     if ui.is_rect_visible(line.expand(RULER + GAP)) || state.typing_in(index) {
         row.line(ui, line, columns);
@@ -206,7 +220,8 @@ impl Row<'_> {
         let (physical, label) = self.asked();
         let state = self.state_word().map_or("", |(word, _)| word);
         let value = self.value_text();
-        let parts = [value.as_str(), state, physical.as_str(), label.as_str()];
+        let now = self.now.as_ref().map_or(String::new(), |now| format!("now {}", now.words));
+        let parts = [value.as_str(), state, physical.as_str(), label.as_str(), now.as_str()];
         parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
     }
 
@@ -240,11 +255,16 @@ impl Row<'_> {
         }
         let (physical, label) = self.asked();
         if !physical.is_empty() {
-            x = place(x, columns.right, physical, theme::number(), palette.text, false) + 8.0;
+            x = place(x, columns.asked_right, physical, theme::number(), palette.text, false) + 8.0;
         }
         let (ink, size) = if x > columns.asked { (weak, 11.0) } else { (palette.text, 12.5) };
-        if x + 16.0 < columns.right {
-            place(x, columns.right, label, FontId::proportional(size), ink, false);
+        if x + 16.0 < columns.asked_right {
+            place(x, columns.asked_right, label, FontId::proportional(size), ink, false);
+        }
+        if let (Some(now), Some(x)) = (&self.now, columns.now) {
+            let ink = if now.differs { palette.text } else { weak };
+            let words = now.words.clone();
+            place(x, columns.right, words, FontId::monospace(11.0), ink, false);
         }
     }
 
@@ -378,7 +398,7 @@ impl Row<'_> {
             mode: self.subject.mode,
             channel,
             values: &self.values,
-            now: None,
+            now: self.now.as_ref().filter(|now| now.differs).and_then(|now| now.value),
             in_force,
             held: &held,
             enabled: self.enabled(),

@@ -11,6 +11,8 @@ use super::icon::icon;
 use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
+use super::now::Now;
+use super::plot::plot_panel;
 use super::reading::{ReadingInput, reading_panel};
 use super::setup::setup_panel;
 use super::show_files::empty_show;
@@ -19,6 +21,8 @@ use super::stage_panel::{StageInput, stage_panel};
 use super::state::{Preferences, State};
 use super::status::status_line;
 use super::theme::{self, Palette};
+use super::time::in_force;
+use super::transport::{timed_strip, transport};
 use super::{dialogs, files};
 use crate::show::{Show, demo_show};
 use crate::stage::ViewKind;
@@ -210,6 +214,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     let ctx = ui.ctx().clone();
     ctx.set_theme(if state.preferences.light { Theme::Light } else { Theme::Dark });
     state.take_in(&ctx);
+    state.tick(&ctx);
     let mut commands = dropped(&ctx);
     let free = state.dialog.is_none() && state.renaming.is_none();
     // Escape closes a menu or ends typing first; what is selected stays then.
@@ -263,7 +268,7 @@ fn drop_hint(ctx: &egui::Context) {
     let rect = ctx.content_rect();
     painter.rect_filled(rect, 0.0, egui::Color32::from_black_alpha(160));
     let font = egui::FontId::new(18.0, theme::strong_family());
-    let words = "Drop a show here to open it";
+    let words = "Drop a show or timed frames here to open them";
     painter.text(rect.center(), egui::Align2::CENTER_CENTER, words, font, egui::Color32::WHITE);
 }
 
@@ -304,10 +309,11 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
 }
 
 fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
+    let (frames, decoded) = in_force(state.timed.as_ref(), &state.document, &state.decoded);
     let input = SlotsInput {
         plan: &state.plan,
-        frames: &state.document.show().levels,
-        decoded: &state.decoded,
+        frames,
+        decoded,
         rig: &state.document.show().rig,
         selection: &state.selection,
         universe: state.universe,
@@ -323,10 +329,12 @@ fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             setup_panel(ui, state, commands);
         });
     }
+    let (frames, decoded) = in_force(state.timed.as_ref(), &state.document, &state.decoded);
     let input = ReadingInput {
         plan: &state.plan,
-        frames: &state.document.show().levels,
-        decoded: &state.decoded,
+        frames,
+        decoded,
+        now: Now::of(&state.clock, state.timed.as_ref()),
         rig: &state.document.show().rig,
         selection: &state.selection,
     };
@@ -341,6 +349,23 @@ fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     Panel::top("stage tools").frame(frame).exact_size(30.0).resizable(false).show(ui, |ui| {
         stage_tools(ui, state, commands);
     });
+    let bar = Frame::new().fill(palette.panel).inner_margin(Margin::symmetric(8, 3));
+    if state.preferences.plot.open {
+        let limits = 90.0..=(ui.available_height() - 180.0).max(91.0);
+        let height = (ui.ctx().content_rect().height() * 0.26).clamp(180.0, 320.0);
+        let panel = Panel::bottom("plot").frame(bar).resizable(true);
+        panel.default_size(height).size_range(limits).show(ui, |ui| {
+            plot_panel(ui, state, commands);
+        });
+    }
+    Panel::bottom("time").frame(bar).exact_size(30.0).resizable(false).show(ui, |ui| {
+        transport(ui, state, commands);
+    });
+    if state.timed.is_some() {
+        Panel::bottom("timed").frame(bar).exact_size(28.0).resizable(false).show(ui, |ui| {
+            timed_strip(ui, state, commands);
+        });
+    }
     let input = StageInput {
         scene: &state.scene,
         scene_number: state.scene_number,

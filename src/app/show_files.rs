@@ -81,6 +81,12 @@ impl State {
     fn chosen(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
         match purpose {
             Purpose::Open => self.jobs.read(ctx, path),
+            Purpose::Timed => self.jobs.read_timed(ctx, path),
+            Purpose::Plot => {
+                let path =
+                    if path.extension().is_none() { path.with_extension("csv") } else { path };
+                self.jobs.export(ctx, path, self.course().to_csv());
+            }
             Purpose::Save => {
                 let path =
                     if path.extension().is_none() { path.with_extension("ron") } else { path };
@@ -111,6 +117,25 @@ impl State {
             Done::Read { path, result: Err(Findings(findings)) } => {
                 let title = format!("{} cannot be opened", file_name(&path));
                 self.dialog = Some(Dialog::findings(title, findings));
+            }
+            Done::ReadTimed { path, result: Ok(read) } => {
+                self.open_timed(file_name(&path), read.timed);
+                if !read.findings.is_empty() {
+                    let title = "Opened, with something to say";
+                    self.dialog = Some(Dialog::findings(title, read.findings));
+                }
+            }
+            Done::ReadTimed { path, result: Err(Findings(findings)) } => {
+                let title = format!("{} cannot be opened", file_name(&path));
+                self.dialog = Some(Dialog::findings(title, findings));
+            }
+            Done::Traced { of, trace } => self.take_course(&of, trace),
+            Done::Exported { path, result: Ok(()) } => {
+                self.say(Severity::Note, format!("written: {}", path.display()));
+            }
+            Done::Exported { path, result: Err(finding) } => {
+                let title = format!("{} was not written", file_name(&path));
+                self.dialog = Some(Dialog::findings(title, vec![finding]));
             }
             Done::Saved { path, edits, result } => self.saved(ctx, path, edits, result),
         }

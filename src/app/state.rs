@@ -8,15 +8,19 @@ use std::path::{Path, PathBuf};
 use egui::Context;
 use serde::{Deserialize, Serialize};
 
+use super::clock::Clock;
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
-use super::files::{Jobs, Purpose};
+use super::files::{Jobs, Purpose, is_timed};
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
+use super::plot::PlotSettings;
 use super::reading::ReadingState;
 use super::setup::SetupState;
 use super::slots::SlotsState;
 use super::stage_panel::{StageSettings, StageView};
+use super::timed::Timed;
+use super::trace::Trace;
 use crate::decode::{Decoded, Plan};
 use crate::finding::Severity;
 use crate::show::{Document, Edit, Show};
@@ -37,6 +41,8 @@ pub struct Preferences {
     pub light: bool,
     /// How the stage is shown.
     pub stage: StageSettings,
+    /// How courses over time are shown.
+    pub plot: PlotSettings,
     /// Show files opened or saved, the last one first.
     pub recent: Vec<PathBuf>,
 }
@@ -49,6 +55,7 @@ impl Default for Preferences {
             slots: true,
             light: false,
             stage: StageSettings::default(),
+            plot: PlotSettings::default(),
             recent: Vec::new(),
         }
     }
@@ -69,7 +76,7 @@ impl Preferences {
 
 /// What becomes of the automatic exposure when the scene changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Exposure {
+pub(super) enum Exposure {
     /// It follows brighter light but no dimmer one, so that a dimmer pulled down is seen to dim.
     Held,
     /// It is found anew.
@@ -97,6 +104,12 @@ pub struct State {
     pub scene: Scene,
     /// Counts the scenes, so that whoever draws one knows a new one.
     pub scene_number: u64,
+    /// Simulated time.
+    pub clock: Clock,
+    /// The timed frames that are open.
+    pub timed: Option<Timed>,
+    /// The course of the selected heads.
+    pub trace: Trace,
     /// The selected fixtures, as places in the rig, in rising order.
     pub selection: Vec<usize>,
     /// The universes there are to show.
@@ -152,6 +165,9 @@ impl State {
             decoded,
             scene,
             scene_number: 0,
+            clock: Clock::default(),
+            timed: None,
+            trace: Trace::default(),
             selection: Vec::new(),
             universes: Vec::new(),
             universe: Universe::ONE,
@@ -185,6 +201,7 @@ impl State {
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
         self.document = Document::new(show, path);
         self.plan_anew();
+        (self.clock, self.timed, self.trace) = Default::default();
         // Another show, another room: the views start over.
         self.stage = StageView::default();
         (self.reading, self.slots) = Default::default();
@@ -249,6 +266,9 @@ impl State {
             }
             Command::Recall(look) => self.recall(look),
             Command::Rename(look) => self.start_renaming(look),
+            Command::Scrub(t_s) => self.scrub(t_s),
+            Command::SetRate(rate) => self.clock.rate = rate,
+            Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
             Command::OpenFile(path) => self.jobs.read(ctx, path),
             Command::Refuse(finding) => {
                 self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
@@ -258,7 +278,7 @@ impl State {
     }
 
     /// Makes an edit. Says why where that cannot be done, and returns whether it could.
-    fn edit_in(&mut self, edit: Edit, gesture: bool) -> bool {
+    pub(super) fn edit_in(&mut self, edit: Edit, gesture: bool) -> bool {
         let exposure =
             if matches!(edit, Edit::RecallLook(_)) { Exposure::Anew } else { Exposure::Held };
         if !gesture {
@@ -266,7 +286,8 @@ impl State {
         } else if self.gesture.is_none() {
             self.gesture = Some(self.document.new_gesture());
         }
-        match self.document.apply(edit, self.gesture) {
+        let gesture = self.take_the_lead(&edit, self.gesture);
+        match self.document.apply(edit, gesture) {
             Ok(true) => {
                 self.edits += 1;
                 // What was said before was said about how things stood before.
@@ -274,7 +295,13 @@ impl State {
                 self.work_out(exposure);
                 true
             }
-            Ok(false) => true,
+            Ok(false) if gesture == self.gesture => true,
+            Ok(false) => {
+                // The slots of the timed frames came into the show.
+                self.edits += 1;
+                self.work_out(exposure);
+                true
+            }
             Err(finding) => {
                 self.say(Severity::Error, finding.to_string());
                 false
@@ -291,17 +318,14 @@ impl State {
 
     /// Brings everything that follows from the show up to date.
     fn work_out(&mut self, exposure: Exposure) {
-        if self.planned != self.document.rig_revision() {
+        let rig_changed = self.planned != self.document.rig_revision();
+        if rig_changed {
             self.plan_anew();
         }
+        self.plan.decode(&self.document.show().levels, &mut self.decoded);
+        self.take_frame(rig_changed);
+        self.show_light(exposure);
         let show = self.document.show();
-        self.plan.decode(&show.levels, &mut self.decoded);
-        let held_lx = self.scene.reference_lx;
-        self.scene = Scene::new(&show.room, &show.rig, &self.plan, &show.levels, &self.decoded);
-        if exposure == Exposure::Held {
-            self.scene.reference_lx = self.scene.reference_lx.max(held_lx);
-        }
-        self.scene_number += 1;
         self.universes = universes(show);
         self.selection.retain(|fixture| *fixture < show.rig.len());
         self.look = self.look.filter(|look| *look < show.looks.len());
@@ -329,17 +353,6 @@ impl State {
             self.universe = address.universe;
         }
         self.setup.forget();
-    }
-
-    fn recall(&mut self, look: usize) {
-        if self.edit_in(Edit::RecallLook(look), false) {
-            self.look = Some(look);
-        }
-    }
-
-    fn start_renaming(&mut self, look: usize) {
-        let name = self.show().looks.get(look).map(|look| look.name.clone());
-        self.renaming = name.map(|name| Renaming::new(look, name));
     }
 
     /// Says something in the status line.
@@ -383,6 +396,17 @@ impl State {
             Action::ToggleReading => self.preferences.reading = !self.preferences.reading,
             Action::ToggleSlots => self.preferences.slots = !self.preferences.slots,
             Action::SwapTheme => self.preferences.light = !self.preferences.light,
+            Action::Play
+            | Action::StepOn
+            | Action::StepBack
+            | Action::Arrive
+            | Action::Faster
+            | Action::Slower
+            | Action::OpenTimed
+            | Action::CloseTimed
+            | Action::LoopTimed
+            | Action::TogglePlot
+            | Action::ExportPlot => self.act_on_time(ctx, action),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit
@@ -397,52 +421,10 @@ impl State {
                 let room = &self.document.show().room;
                 self.stage.act(action, &mut self.preferences.stage, room);
                 if action == Action::AutoExposure {
-                    self.work_out(Exposure::Anew);
+                    self.show_light(Exposure::Anew);
                 }
             }
         }
-    }
-
-    fn act_on_look(&mut self, action: Action) {
-        let count = self.show().looks.len();
-        match (action, self.look) {
-            (Action::NewLook, _) => {
-                if self.edit_in(Edit::StoreLook { name: self.free_look_name() }, false) {
-                    self.look = Some(count);
-                    self.start_renaming(count);
-                    self.preferences.lists = true;
-                }
-            }
-            (Action::NextLook, at) if count > 0 => {
-                self.recall(at.map_or(0, |look| (look + 1) % count));
-            }
-            (Action::PreviousLook, at) if count > 0 => {
-                self.recall(at.map_or(count - 1, |look| (look + count - 1) % count));
-            }
-            (Action::UpdateLook, Some(look)) => {
-                self.edit_in(Edit::UpdateLook(look), false);
-            }
-            (Action::RenameLook, Some(look)) => self.start_renaming(look),
-            (Action::DeleteLook, Some(look)) => {
-                if self.edit_in(Edit::DeleteLook(look), false) {
-                    self.look = None;
-                }
-            }
-            (Action::NextLook | Action::PreviousLook, _) => {
-                self.say(Severity::Note, "this show has no looks yet");
-            }
-            _ => self.say(Severity::Note, "click a look first"),
-        }
-    }
-
-    /// A name that no look has yet.
-    fn free_look_name(&self) -> String {
-        let show = self.show();
-        let taken = |name: &String| show.looks.iter().any(|look| look.name == *name);
-        (show.looks.len() + 1..)
-            .map(|number| format!("Look {number}"))
-            .find(|name| !taken(name))
-            .unwrap_or_default()
     }
 
     fn step(&mut self, how: &str, take: fn(&mut Document) -> Option<String>) {
@@ -450,6 +432,7 @@ impl State {
         match take(&mut self.document) {
             Some(what) => {
                 self.edits += 1;
+                self.show_own_slots();
                 self.work_out(Exposure::Held);
                 self.find_look();
                 self.setup.forget();

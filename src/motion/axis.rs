@@ -151,6 +151,14 @@ impl AxisMotion {
         }
     }
 
+    /// From when on it stands; infinite while it turns without end.
+    pub fn still_from_s(&self) -> f64 {
+        match self.ask {
+            AxisAsk::Spin { rpm } if rpm != 0.0 => f64::INFINITY,
+            _ => self.course.end_s(),
+        }
+    }
+
     /// Whether it is on its way to a position, or slowing down: not while it turns without end.
     pub fn moves(&self, t_s: f64) -> bool {
         t_s < self.course.end_s() && !matches!(self.ask, AxisAsk::Spin { .. })

@@ -24,43 +24,43 @@ const SAME_S: f64 = 1e-9;
 /// One fixture over time. Times are in seconds of simulated time and only go forward.
 #[derive(Clone, Debug)]
 pub struct HeadMotion {
-    model: Arc<HeadModel>,
-    aim: Aim,
-    in_head: InHead,
+    pub(super) model: Arc<HeadModel>,
+    pub(super) aim: Aim,
+    pub(super) in_head: InHead,
     now_s: f64,
     /// When something happens by itself next.
-    next_s: f64,
-    wanted: Wanted,
-    axes: [AxisMotion; 2],
-    optics: Optics,
-    control: Control,
-    lamp: LampState,
+    pub(super) next_s: f64,
+    pub(super) wanted: Wanted,
+    pub(super) axes: [AxisMotion; 2],
+    pub(super) optics: Optics,
+    pub(super) control: Control,
+    pub(super) lamp: LampState,
     /// A strike that a hot lamp refused: when it was ordered and when it would not be.
     refused: Option<(f64, f64)>,
     /// When the signal counts as lost, if no frame comes before.
     loss_due_s: Option<f64>,
     /// Since when the signal is lost.
     lost_since_s: Option<f64>,
-    wheels: Vec<WheelPart>,
-    cells: Vec<CellMotion>,
+    pub(super) wheels: Vec<WheelPart>,
+    pub(super) cells: Vec<CellMotion>,
     /// Emitters of every cell, cell by cell.
-    emitters: Vec<Response>,
+    pub(super) emitters: Vec<Response>,
     overridden_by: Option<Override>,
 }
 
 /// What is asked that a reset keeps waiting.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Wanted {
-    pan: AxisAsk,
-    tilt: AxisAsk,
+pub(super) struct Wanted {
+    pub(super) pan: AxisAsk,
+    pub(super) tilt: AxisAsk,
     speed: AimSpeed,
     dark_while_aiming: bool,
     dark_while_wheels: bool,
 }
 
 #[derive(Clone, Copy, Debug)]
-struct WheelPart {
-    motion: WheelMotion,
+pub(super) struct WheelPart {
+    pub(super) motion: WheelMotion,
     place: WheelPlace,
     turn: TurnAsk,
 }

@@ -27,6 +27,7 @@ pub mod settle;
 pub mod shutter;
 pub mod snapshots;
 pub mod turn;
+pub mod watch;
 pub mod wheel;
 
 pub use compare::{Comparison, Difference, compare};

@@ -5,6 +5,7 @@ use super::assumed;
 use super::control::{Hold, Order};
 use super::head::HeadMotion;
 use super::lamp::LampState;
+use super::model::Part;
 use super::pose::{CellPose, Flash, Lamp, Pose};
 use crate::decode::{Asked, Command, CompiledChannel, CompiledRange};
 use crate::profile::effect::ResetPart;
@@ -244,7 +245,11 @@ pub fn doings(head: &HeadMotion, t_s: f64) -> Vec<String> {
 /// What was assumed of a head's times because its profile does not say, in words; `None` where nothing
 /// was.
 pub fn time_estimate(head: &HeadMotion, asked: &Asked) -> Option<String> {
-    let mut what = head.model().assumed.clone();
+    let assumed_parts = head.model().assumed.iter();
+    let mut what: Vec<String> = assumed_parts
+        .filter(|(part, _)| *part != Part::Control)
+        .map(|(_, what)| what.clone())
+        .collect();
     for command in &asked.commands {
         let (hold_s, takes_s) = match command {
             Command::Reset { hold_s, takes_s, .. } => (hold_s, takes_s.is_none()),

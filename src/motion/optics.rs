@@ -70,6 +70,11 @@ impl Optics {
         pose.frame_turn_deg = self.frame_turn_deg.at(t_s);
     }
 
+    /// Whether the iris opens and closes by itself.
+    pub fn pulses(&self) -> bool {
+        self.iris_pulse.is_some_and(|phase| phase.hz() != 0.0)
+    }
+
     /// When all of them have arrived.
     pub fn end_s(&self) -> f64 {
         let blades = self.blades.iter().flat_map(|(depth, turn_deg)| [depth, turn_deg]);

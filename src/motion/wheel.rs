@@ -204,6 +204,21 @@ impl WheelMotion {
         }
     }
 
+    /// From when on it and what stands in its slot stand; infinite while either turns, trembles or
+    /// changes at random.
+    pub fn still_from_s(&self, wheel: &WheelLimits) -> f64 {
+        let endless = match self.ask {
+            WheelPlace::Scroll { rpm } => rpm != 0.0,
+            WheelPlace::Shake { hz, .. } | WheelPlace::Random { hz } => hz != 0.0,
+            WheelPlace::Unasked | WheelPlace::Stay | WheelPlace::At { .. } => false,
+        };
+        if endless || self.turn.spin_rpm() != 0.0 {
+            return f64::INFINITY;
+        }
+        let turned_s = self.turn.arrives_s(wheel.turn_deg_s).unwrap_or(f64::NEG_INFINITY);
+        self.travel_end_s(wheel).max(turned_s)
+    }
+
     /// Whether it is on its way to a place.
     pub fn moves(&self, t_s: f64, wheel: &WheelLimits) -> bool {
         self.arrives_s(wheel).is_some_and(|end_s| t_s < end_s)

@@ -25,6 +25,7 @@ pub(super) fn draw(scene: &Scene, view: &View, options: &DrawOptions<'_>, out: &
         if !near(view, view.to_screen(mark.at), 60.0) {
             continue;
         }
+        ghost(scene, mark, view, selected, out);
         if selected || options.hovered == Some(i) {
             aim(scene, mark, view, selected, out);
         }
@@ -73,6 +74,21 @@ fn aim(scene: &Scene, mark: &Mark, view: &View, selected: bool, out: &mut Vec<Sh
         if points.len() >= 3 {
             out.push(Shape::Line { points, closed: true, stroke: Some(stroke(alpha)), fill: None });
         }
+    }
+}
+
+/// Where a head was asked to point while it is not there yet: the axis and the pool, thin and dashed.
+fn ghost(scene: &Scene, mark: &Mark, view: &View, selected: bool, out: &mut Vec<Shape>) {
+    let Some(cone) = &mark.asked_aim else { return };
+    let ink = if selected { ink::ACCENT } else { ink::TEXT };
+    let stroke = Stroke::dashed(1.0, ink.with_alpha(if selected { 200 } else { 120 }), 2.0, 3.0);
+    let (pool, outline) = aim_outlines(scene, view, cone);
+    if pool.len() >= 3 {
+        let middle = pool.iter().sum::<Vec2>() / pool.len() as f32;
+        out.push(line([view.to_screen(mark.at), middle], stroke));
+        out.push(Shape::Line { points: pool, closed: true, stroke: Some(stroke), fill: None });
+    } else if outline.len() >= 3 {
+        out.push(Shape::Line { points: outline, closed: true, stroke: Some(stroke), fill: None });
     }
 }
 

@@ -48,6 +48,8 @@ pub struct Mark {
     pub axis: DVec3,
     /// Its field cone, whether or not there is light in it. `None` where its aim is not known.
     pub aim: Option<Cone>,
+    /// The same where it was asked to point, while it is not there yet.
+    pub asked_aim: Option<Cone>,
     /// Its cells' places in the room; one for a single-cell fixture.
     pub cells: Vec<DVec3>,
     /// What it looks like.
@@ -81,6 +83,9 @@ const HEADROOM: f64 = 2.2;
 /// Less than this from one beam is not worth a word, in lux: moonlight.
 const LEAST_LX: f64 = 0.1;
 
+/// A head that points this close to where it was asked to has no ghost: the two would be one line.
+const LEAST_GHOST_RAD: f64 = 0.5 * std::f64::consts::PI / 180.0;
+
 /// Illuminance taken as bright where nothing is lit, in lux.
 const USUAL_LX: f64 = 500.0;
 
@@ -98,6 +103,20 @@ impl Scene {
         Self::from_poses(room, rig, plan, &poses)
     }
 
+    /// Gives every fixture that is not yet where it was asked to point a ghost of its aim there.
+    /// `asked` has a pose for each that may need one, in the rig's order; `plan` must be of this rig.
+    pub fn add_ghosts(&mut self, rig: &Rig, plan: &Plan, asked: &[Option<Pose>]) {
+        let fixtures = rig.iter().zip(plan.fixtures()).zip(asked);
+        for (mark, ((fixture, planned), pose)) in self.marks.iter_mut().zip(fixtures) {
+            let (Some(now), Some(mode), Some(pose)) = (&mark.aim, &planned.mode, pose) else {
+                continue;
+            };
+            let there = aim_cone(fixture, &mode.profile, pose);
+            mark.asked_aim =
+                there.filter(|cone| cone.axis.angle_between(now.axis) > LEAST_GHOST_RAD);
+        }
+    }
+
     /// The scene of fixtures that do this, in the rig's order. `plan` must be of this rig. A fixture
     /// without a pose, or past the end of the poses, is unread.
     pub fn from_poses(room: &Room, rig: &Rig, plan: &Plan, poses: &[Option<Pose>]) -> Self {
@@ -112,6 +131,7 @@ impl Scene {
                     at: fixture.at,
                     axis: fixture.hang.rotation() * DVec3::NEG_Z,
                     aim: None,
+                    asked_aim: None,
                     cells: vec![fixture.at],
                     kind: MarkKind::Fixed,
                     state: MarkState::Unread,

@@ -10,3 +10,4 @@ mod ruler;
 mod shell;
 mod slots;
 mod stage;
+mod time;

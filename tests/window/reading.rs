@@ -22,6 +22,7 @@ fn themed(bench: Bench, size: [f32; 2], look: Theme) -> Harness<'static, Panel> 
             plan: &bench.plan,
             frames: &bench.frames,
             decoded: &bench.decoded,
+            now: None,
             selection: &bench.selection,
         };
         let commands = reading_panel(ui, input, state);

@@ -1,0 +1,65 @@
+//! What can be seen of a head beside its pose: from when on it stands, and what it was asked for in the
+//! terms of its axes and of its channels.
+
+use super::aimed::{aimed, switched, unaimed};
+use super::axis::AxisMotion;
+use super::cell::CellMotion;
+use super::head::HeadMotion;
+use super::lag::Response;
+use super::lamp::LampState;
+use crate::decode::AxisAsk;
+use crate::profile::effect::Switch;
+
+impl HeadMotion {
+    /// From when on nothing of it changes any more, but for the flashes of a shutter: infinite while
+    /// something turns, trembles or pulses without end. Holds, a reset and a lamp that warms up or
+    /// cools down count as changing.
+    pub fn still_from_s(&self) -> f64 {
+        if self.optics.pulses() {
+            return f64::INFINITY;
+        }
+        let axes = self.axes.iter().map(AxisMotion::still_from_s);
+        let limits = &self.model.wheels;
+        let wheels = self.wheels.iter().zip(limits).map(|(part, l)| part.motion.still_from_s(l));
+        let light = self.cells.iter().map(CellMotion::end_s);
+        let emitters = self.emitters.iter().map(Response::end_s);
+        let lamp_s = match self.lamp {
+            LampState::Struck { lit_s } => lit_s,
+            LampState::PutOut { cool_s } => cool_s,
+            LampState::Ready | LampState::Unknown => f64::NEG_INFINITY,
+        };
+        let happens_s = if self.next_s.is_finite() { self.next_s } else { f64::NEG_INFINITY };
+        axes.chain(wheels)
+            .chain(light)
+            .chain(emitters)
+            .chain([self.optics.end_s(), lamp_s, happens_s])
+            .fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// What its pan and tilt axis were asked, after swap, invert and offset, and whatever a reset has
+    /// them do meanwhile. `None` for a fixture that does not move.
+    pub fn asked_of_axes(&self) -> Option<[AxisAsk; 2]> {
+        let in_head = switched(&self.in_head, |switch| self.control.latched(switch));
+        let wanted = (self.wanted.pan, self.wanted.tilt);
+        aimed(&self.model.profile, &self.aim, &in_head, wanted)
+    }
+
+    /// What the pan and the tilt channel would ask of it to stand at these angles of its axes.
+    pub fn as_channels_ask(&self, pan_deg: f64, tilt_deg: f64) -> (f64, f64) {
+        let latched = |switch: Switch| self.control.latched(switch);
+        let in_head = switched(&self.in_head, latched);
+        unaimed(&self.model.profile, &self.aim, &in_head, (pan_deg, tilt_deg))
+    }
+
+    /// What the dimmer of a cell, counted from 0, lets through, 0..1.
+    pub fn dimmer(&self, cell: usize, t_s: f64) -> Option<f64> {
+        Some(self.cells.get(cell)?.level(t_s))
+    }
+
+    /// What the shutter of a cell, counted from 0, lets through at this instant, 0..1, and on average
+    /// over its flashes. A reset, or anything else that keeps the light in, shuts it.
+    pub fn shutter(&self, cell: usize, t_s: f64) -> Option<(f64, f64)> {
+        let shutter = self.cells.get(cell)?.shutter(t_s);
+        Some(if self.is_held_dark(t_s) { (0.0, 0.0) } else { shutter })
+    }
+}
