@@ -3,7 +3,7 @@
 use super::clock::{Clock, Mode};
 use super::timed::Timed;
 use crate::decode::{ChannelReading, CompiledChannel, Reading, WheelPlace, values_for};
-use crate::finding::{Severity, listed};
+use crate::finding::Severity;
 use crate::motion::{HeadMotion, LampState, Order, Pose, RigMotion, Stage};
 use crate::profile::Effect;
 use crate::profile::quantity::Unit;
@@ -290,16 +290,13 @@ pub fn head_words(head: &HeadMotion, t_s: f64) -> Vec<(Severity, String)> {
 fn arrival_words(head: &HeadMotion, t_s: f64) -> String {
     let arrival = head.arrives_s();
     let left_s = arrival.last_s() - t_s;
-    let assumed = &head.model().assumed;
-    let estimate = match assumed.is_empty() {
-        true => String::new(),
-        false => {
-            let shown = assumed
-                .iter()
-                .take(2)
-                .map(String::as_str)
-                .chain((assumed.len() > 2).then_some("more"));
-            format!(" An estimate: the profile does not say {}.", listed(shown))
+    let assumed = assumed_on_the_way(head, t_s);
+    let estimate = match assumed.as_slice() {
+        [] => String::new(),
+        [one] => format!(" An estimate: the profile does not give the {one}."),
+        [one, rest @ ..] => {
+            let more = rest.len();
+            format!(" An estimate: the profile does not give the {one}, and {more} more.")
         }
     };
     if left_s > 0.005 {
@@ -322,6 +319,26 @@ fn arrival_words(head: &HeadMotion, t_s: f64) -> String {
         true => "Arrived; something turns, trembles or pulses without end.".to_owned(),
         false => "Arrived.".to_owned(),
     }
+}
+
+/// What was assumed of the parts of a head that are still on their way, in words: where there is
+/// anything, its arrival is an estimate.
+pub fn assumed_on_the_way(head: &HeadMotion, t_s: f64) -> Vec<&str> {
+    let arrival = head.arrives_s();
+    let late = |at_s: f64| at_s - t_s > 0.005;
+    let concerns = |words: &&str| {
+        if words.ends_with("of pan") || words.ends_with("of tilt") {
+            arrival.aim_s().is_some_and(late)
+        } else if words.contains("of wheel") {
+            arrival.wheels_s.is_some_and(late)
+        } else if ["zoom", "focus", "iris", "frost", "blades"].iter().any(|w| words.ends_with(w)) {
+            late(arrival.optics_s)
+        } else {
+            // Striking and cooling down are told apart from arriving.
+            late(arrival.light_s) && !words.ends_with("strike time") && !words.contains("cool-down")
+        }
+    };
+    head.model().assumed.iter().map(String::as_str).filter(concerns).collect()
 }
 
 /// The state of a lamp, where there is something to know.
