@@ -42,6 +42,9 @@ pub enum Command {
     /// Draw the stage and its light to an SVG or PNG file
     #[command(after_long_help = help::FRAMES)]
     Draw(DrawArgs),
+    /// Say what heads do over time, on their way from one look to another
+    #[command(after_long_help = help::TRACE)]
+    Trace(TraceArgs),
     /// Check profiles and shows, and say where each mistake is and what would be right
     #[command(after_long_help = help::CHECK)]
     Check(CheckArgs),
@@ -50,7 +53,7 @@ pub enum Command {
 }
 
 /// Which show, and what its slots stand at.
-#[derive(Args, Debug, Default)]
+#[derive(Args, Clone, Debug, Default)]
 pub struct FrameArgs {
     /// Show file; without it, the demo show that comes with the program
     pub show: Option<PathBuf>,
@@ -79,12 +82,28 @@ pub struct FrameArgs {
     pub look: Option<String>,
 }
 
+/// How long the frame has been held, and from where.
+#[derive(Args, Debug, Default)]
+pub struct AfterArgs {
+    /// Show the fixtures after the frame was held this long, in seconds, 0..86400
+    ///
+    /// Without it, everything has arrived. Example: `--after 0.5`.
+    #[arg(long, value_name = "SECONDS", value_parser = seconds, allow_negative_numbers = true)]
+    pub after: Option<f64>,
+    /// With `--after`: the look in which the heads stood before; without it, they start at rest
+    #[arg(long, value_name = "LOOK", requires = "after")]
+    pub from: Option<String>,
+}
+
 /// What `read` takes.
 #[derive(Args, Debug, Default)]
 pub struct ReadArgs {
     /// Which show and frames.
     #[command(flatten)]
     pub frame: FrameArgs,
+    /// When to look at the fixtures.
+    #[command(flatten)]
+    pub when: AfterArgs,
     /// Only this fixture, by its number; may be given again. Example: `--fixture 101`
     #[arg(long = "fixture", value_name = "ID")]
     pub fixtures: Vec<FixtureId>,
@@ -99,6 +118,9 @@ pub struct DrawArgs {
     /// Which show and frames.
     #[command(flatten)]
     pub frame: FrameArgs,
+    /// When to look at the fixtures.
+    #[command(flatten)]
+    pub when: AfterArgs,
     /// File to write, ending in `.svg` or `.png`; a file that is there is replaced
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
@@ -123,6 +145,42 @@ pub struct DrawArgs {
     /// Mark this fixture, by its number; may be given again. Example: `--fixture 101`
     #[arg(long = "fixture", value_name = "ID")]
     pub fixtures: Vec<FixtureId>,
+}
+
+/// What `trace` takes.
+#[derive(Args, Debug)]
+pub struct TraceArgs {
+    /// Which show, and the frame that is sent at time 0.
+    #[command(flatten)]
+    pub frame: FrameArgs,
+    /// The look in which the heads stood before; without it, they start at rest
+    #[arg(long, value_name = "LOOK")]
+    pub from: Option<String>,
+    /// The look that is sent at time 0; the same as `--look`
+    #[arg(long, value_name = "LOOK", conflicts_with = "look")]
+    pub to: Option<String>,
+    /// Play timed frames from this CSV file instead of one frame, `-` for standard input
+    #[arg(
+        long = "frames",
+        value_name = "FILE",
+        conflicts_with_all = ["frames", "universes", "slots", "look", "to"]
+    )]
+    pub timed: Option<PathBuf>,
+    /// How long to look, in seconds, 0..86400
+    ///
+    /// Without it, until everything has arrived, or one minute where something never does; with
+    /// `--frames`, to the last of them.
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true, verbatim_doc_comment)]
+    pub seconds: Option<f64>,
+    /// Milliseconds from one row to the next, 1..3600000
+    #[arg(long, value_name = "MS", value_parser = step, default_value = "100")]
+    pub step: u32,
+    /// The fixture to follow, by its number; given again, their arrivals are compared
+    #[arg(long = "fixture", value_name = "ID", required = true)]
+    pub fixtures: Vec<FixtureId>,
+    /// Write the course as CSV to this file instead of printing a table, `-` for standard output
+    #[arg(long, value_name = "FILE")]
+    pub csv: Option<PathBuf>,
 }
 
 /// What `check` takes.
@@ -219,6 +277,11 @@ fn seconds(text: &str) -> Result<f64, String> {
     real(text, 0.0..=86_400.0, "a number of seconds, 0..86400")
 }
 
+fn step(text: &str) -> Result<u32, String> {
+    let whole = number(text).filter(|ms| (1..=3_600_000).contains(ms));
+    whole.ok_or_else(|| format!("`{text}` is not a whole number of milliseconds, 1..3600000"))
+}
+
 /// A whole number in plain digits: no sign, so that nobody wonders about `+5`.
 fn number(text: &str) -> Option<u32> {
     let text = text.trim();
@@ -271,6 +334,12 @@ mod tests {
         }
         for text in ["NaN", "inf", "1e300", "13", ""] {
             assert!(exposure(text).is_err(), "{text}");
+        }
+        for text in ["0", "-1", "1.5", "3600001", ""] {
+            assert!(step(text).is_err(), "{text}");
+        }
+        for text in ["-0.1", "NaN", "86401", "1h"] {
+            assert!(seconds(text).is_err(), "{text}");
         }
         assert_eq!((exposure("-1.5"), percent("5%")), (Ok(-1.5), Ok(5.0)));
     }

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use glam::Vec2;
 
+use super::after::Later;
 use super::args::{DrawArgs, DrawnView, Size};
 use super::frames::Situation;
 use super::{Failure, Report};
@@ -26,7 +27,12 @@ pub(super) fn run(args: &DrawArgs) -> Result<Report, Failure> {
     let format = format_of(&args.out)?;
     let situation = Situation::load(&args.frame)?;
     let selected = situation.places(&args.fixtures)?;
-    let title = format!("{}: {}", situation.show.name, situation.from);
+    let later = Later::load(&situation, &args.when)?;
+    let mut title = format!("{}: {}", situation.show.name, situation.from);
+    if let Some(later) = &later {
+        title.push_str(&format!(", {}", later.words));
+    }
+    let scene = later.map_or_else(|| situation.scene(), |later| later.scene(&situation));
     let options = DrawOptions {
         exposure_ev: args.exposure,
         haze_per_m: args.haze.map_or(DEFAULT_HAZE_PER_M, |percent| percent / 100.0),
@@ -35,7 +41,7 @@ pub(super) fn run(args: &DrawArgs) -> Result<Report, Failure> {
         title: &title,
     };
     let (views, size) = views(args.view, args.size, &situation.show.room);
-    let picture = draw(&situation.scene(), &views, size, &options);
+    let picture = draw(&scene, &views, size, &options);
     let bytes = encode(&picture, format)?;
     write_file(&args.out, &bytes)?;
     let Size { width, height } = args.size;

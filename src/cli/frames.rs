@@ -8,7 +8,7 @@ use crate::decode::{Decoded, Plan};
 use crate::finding::{Finding, Place, Severity, listed, nearest};
 use crate::light::pattern;
 use crate::rig::FixtureId;
-use crate::show::{Show, demo_show, read_show};
+use crate::show::{Look, Show, demo_show, read_show};
 use crate::stage::Scene;
 use crate::wire::text::parse_frame_text;
 use crate::wire::{Frames, Universe};
@@ -125,16 +125,21 @@ fn start(args: &FrameArgs, show: &Show) -> Result<(Frames, Vec<String>), Failure
         };
         return Ok((show.levels.clone(), vec![words]));
     };
-    if let Some(look) = show.look(name) {
-        return Ok((look.frames.clone(), vec![format!("look \"{}\"", look.name)]));
-    }
+    let look = look(show, name, "--look")?;
+    Ok((look.frames.clone(), vec![format!("look \"{}\"", look.name)]))
+}
+
+/// A look of the show by its name, which was given with `flag`.
+pub(super) fn look<'a>(show: &'a Show, name: &str, flag: &str) -> Result<&'a Look, Failure> {
     let names = || show.looks.iter().map(|look| look.name.as_str());
-    let near = nearest(name, names()).map(|near| format!("did you mean `{near}`? "));
-    Err(Failure::Usage(Finding::error(
-        Place::item("--look"),
-        format!("the show has no look `{name}`"),
-        format!("{}it has {}", near.unwrap_or_default(), listed(names())),
-    )))
+    let near = || nearest(name, names()).map(|near| format!("did you mean `{near}`? "));
+    show.look(name).ok_or_else(|| {
+        Failure::Usage(Finding::error(
+            Place::item(flag),
+            format!("the show has no look `{name}`"),
+            format!("{}it has {}", near().unwrap_or_default(), listed(names())),
+        ))
+    })
 }
 
 fn apply_file(

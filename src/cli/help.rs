@@ -8,6 +8,8 @@ Examples:
   slotwright read --fixture 101            what the demo show asks of fixture 101
   slotwright read my-show.ron --frame desk.txt --universe 2
   slotwright draw --out stage.png          draw the stage to a file
+  slotwright read --fixture 101 --after 0.5     where it has got to after half a second
+  slotwright trace my-show.ron --from Dawn --to Storm --fixture 101
   slotwright check my-show.ron             look for mistakes
 
 Exit codes: 0 good, 1 a bad file or an error found by a check, 2 wrong usage.
@@ -55,6 +57,15 @@ Columns of the table:
   range          first and last value of the range that the number lies in
   what it does   that range in the words of the chart
   asked          the number that it asks for, in physical units; nothing where there is none
+  now            with `--after`: what the fixture does by then; nothing where the channel drives no
+                 part of it
+
+Now (`--after SECONDS`):
+  The frame is sent at time 0 to heads that stand at rest, or as a look has them (`--from LOOK`), and
+  held. Below each fixture stands when it arrives, and what is held or under way: a reset, a lamp.
+  Pan and tilt are told as their channels would ask for them, before swap, invert and offset. A
+  dimmer is the light it lets through, after its curve and with its master. Times that the profile
+  does not give are assumed, and an estimate says which.
 
 JSON (`--json`):
   {show, fixtures: [{id, label, profile, mode, universe, address,
@@ -76,6 +87,15 @@ JSON (`--json`):
                       be had
 
   estimates           what was assumed about its light because the profile does not say, in words
+  now                 with `--after` only; in a channel: null, or {words, value, unit}: what its part
+                      does by then; value and unit are null where there is no number; a shutter's is
+                      the share of light let through at that instant
+                      in a fixture: {after_s, state, light, pan_deg, tilt_deg, pan_arrives_s,
+                      tilt_arrives_s, lamp, estimate}: state is a list of words; light is 0..1;
+                      pan_deg and tilt_deg are angles of the axes, after swap, invert and offset;
+                      arrivals are in seconds after the frame, null without a position to go to; lamp
+                      is `ready` (none to strike), `on`, `striking`, `hot`, `off` or `unknown`;
+                      estimate is what was assumed of its times, or null
 
   What `asked` holds; shares are 0..1, and what no channel asks is \"unasked\" or null:
     pan, tilt           \"unasked\", {to: {deg}}, {spin: {rpm}} or \"stay\"
@@ -95,6 +115,41 @@ JSON (`--json`):
     overridden_by       null, {program: {name, channel}}, {sound: {channel}} or {follow: {channel}}
     taken_at_rest       the channels, counted from 1, that have no value or one in no range
   Names may be added in later versions; none of these will change its meaning."
+);
+
+/// Below the options of `trace`.
+pub const TRACE: &str = concat!(
+    "\
+The frame (`--to LOOK`, or the frame options) is sent at time 0 to heads that stand at rest or as a
+look has them (`--from LOOK`), and held. With `--frames` the frames of a file are played instead.
+
+Timed frames:
+  CSV lines of seconds, universe, slot and value, by rising time; `#` begins a comment. A first line
+  `seconds,universe,slot,value` may stand above them. Only what changes need be written: a slot holds
+  its value until a later line changes it, and one that no line names was never sent. All lines of one
+  time are one frame. A gap between two lines is no loss of the signal: the line is taken to go on
+  repeating what it holds.
+      seconds,universe,slot,value
+      0,1,17,128
+      2.5,1,17,255
+
+Columns of the table, one row a step:
+  s              seconds from the first frame
+  pan, tilt      what is asked, and now: the angle as the channel would ask for it, before swap,
+                 invert and offset
+  dimmer         light that the dimmer of the first cell lets through
+  shutter        light that its shutter lets through at that instant, in or between flashes
+  wheels         the place of each that moves, from 1; a fraction lies between two slots
+  state          when it arrives, what is held, a reset, the lamp
+
+CSV (`--csv FILE`): one line a step and fixture, with a first line of names. What is not known or not
+asked is empty. `light_percent` is what leaves the first lit cell of all: dimmer, shutter, lamp.
+
+Of several fixtures the arrivals are compared: where they differ the slots that differ are named, and
+where none does, the data is not the cause.
+
+",
+    frames!()
 );
 
 /// Below the options of `check`.

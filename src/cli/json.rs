@@ -2,9 +2,11 @@
 
 use serde::Serialize;
 
+use super::after::{Later, LaterHead};
 use super::frames::Situation;
 use crate::decode::{Asked, ChannelReading, Held, Reading};
 use crate::light::estimates;
+use crate::motion::Lamp;
 use crate::rig::FixtureId;
 
 #[derive(Serialize)]
@@ -28,6 +30,30 @@ struct FixtureJson<'a> {
     asked: Option<Asked>,
     /// What was assumed to work out its light.
     estimates: Vec<String>,
+    /// Only where a time was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    now: Option<NowJson>,
+}
+
+#[derive(Serialize)]
+struct NowJson {
+    after_s: f64,
+    state: Vec<String>,
+    light: f64,
+    pan_deg: f64,
+    tilt_deg: f64,
+    /// When each arrives after the frame; `null` where it is going to no position.
+    pan_arrives_s: Option<f64>,
+    tilt_arrives_s: Option<f64>,
+    lamp: &'static str,
+    estimate: Option<String>,
+}
+
+#[derive(Serialize)]
+struct ChannelNowJson {
+    words: String,
+    value: Option<f64>,
+    unit: Option<&'static str>,
 }
 
 #[derive(Serialize)]
@@ -42,6 +68,9 @@ struct ChannelJson<'a> {
     effect: Option<&'static str>,
     physical: Option<f64>,
     unit: Option<&'static str>,
+    /// Only where a time was asked for; then `null` for what has no place in a pose.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    now: Option<Option<ChannelNowJson>>,
 }
 
 #[derive(Serialize)]
@@ -53,8 +82,8 @@ struct RangeJson<'a> {
 }
 
 /// What is asked of the fixtures at these places of the rig.
-pub(super) fn reading(situation: &Situation, places: &[usize]) -> String {
-    let fixtures = places.iter().map(|at| fixture(situation, *at)).collect();
+pub(super) fn reading(situation: &Situation, later: Option<&Later>, places: &[usize]) -> String {
+    let fixtures = places.iter().map(|at| fixture(situation, later, *at)).collect();
     lines(&ShowJson { show: &situation.show.name, fixtures })
 }
 
@@ -66,7 +95,8 @@ pub(super) fn lines(value: &impl Serialize) -> String {
     text
 }
 
-fn fixture(situation: &Situation, at: usize) -> FixtureJson<'_> {
+fn fixture<'a>(situation: &'a Situation, later: Option<&Later>, at: usize) -> FixtureJson<'a> {
+    let later = later.and_then(|later| later.head(situation, at));
     let fixture = &situation.show.rig[at];
     let reading = situation.plan.reading(at, &situation.frames, &situation.decoded);
     let asked = reading.map(|reading| reading.asked());
@@ -79,16 +109,60 @@ fn fixture(situation: &Situation, at: usize) -> FixtureJson<'_> {
         universe: fixture.address.map(|address| address.universe.number()),
         address: fixture.address.map(|address| address.slot.number()),
         channels: reading
-            .map(|reading| reading.channels().map(|one| channel(&reading, &one)).collect())
+            .map(|reading| {
+                let one = |one| channel(&reading, &one, later.as_ref());
+                reading.channels().map(one).collect()
+            })
             .unwrap_or_default(),
         estimates: estimated
             .map(|(reading, asked)| estimates(reading.mode, asked))
             .unwrap_or_default(),
         asked,
+        now: later.as_ref().map(happening),
     }
 }
 
-fn channel<'a>(reading: &Reading<'a>, channel: &ChannelReading<'a>) -> ChannelJson<'a> {
+/// What a head does now.
+fn happening(head: &LaterHead<'_>) -> NowJson {
+    let pose = head.pose;
+    let arrives = head.head.arrives_s();
+    let finite = |s: Option<f64>| s.filter(|s| s.is_finite());
+    NowJson {
+        after_s: head.after_s,
+        state: head.doings(),
+        light: pose.light(),
+        pan_deg: pose.pan_deg,
+        tilt_deg: pose.tilt_deg,
+        pan_arrives_s: finite(arrives.pan_s),
+        tilt_arrives_s: finite(arrives.tilt_s),
+        lamp: match pose.lamp {
+            Lamp::Ready => "ready",
+            Lamp::On => "on",
+            Lamp::Striking => "striking",
+            Lamp::Hot => "hot",
+            Lamp::Off => "off",
+            Lamp::Unknown => "unknown",
+        },
+        estimate: head.estimate(),
+    }
+}
+
+/// What a channel's part does now.
+fn channel_now(head: &LaterHead<'_>, channel: &ChannelReading<'_>) -> Option<ChannelNowJson> {
+    let now = head.now(channel)?;
+    let value = now.value.filter(|(value, _)| value.is_finite());
+    Some(ChannelNowJson {
+        words: now.words,
+        value: value.map(|(value, _)| value),
+        unit: value.map(|(_, unit)| unit.symbol()),
+    })
+}
+
+fn channel<'a>(
+    reading: &Reading<'a>,
+    channel: &ChannelReading<'a>,
+    later: Option<&LaterHead<'_>>,
+) -> ChannelJson<'a> {
     let slot = |offset: &u16| reading.slot(*offset).map(|slot| slot.number());
     let physical = channel.physical.filter(|value| value.is_finite());
     let unit = channel.range.and_then(|range| range.physical).map(|pair| pair.unit.symbol());
@@ -110,5 +184,6 @@ fn channel<'a>(reading: &Reading<'a>, channel: &ChannelReading<'a>) -> ChannelJs
         effect: channel.range.map(|range| range.does.key()),
         physical,
         unit: physical.and(unit),
+        now: later.map(|head| channel_now(head, channel)),
     }
 }

@@ -4,6 +4,7 @@
 //! leaves half a result on standard output. Results go to standard output, and what is said about the
 //! input goes to standard error.
 
+mod after;
 pub mod args;
 mod check;
 mod draw;
@@ -14,6 +15,8 @@ mod json;
 mod library;
 mod read;
 mod table;
+mod trace;
+mod trace_rows;
 
 use std::io::{self, Write};
 use std::path::Path;
@@ -68,6 +71,7 @@ pub fn run(command: &Command) -> ExitCode {
     finish(match command {
         Command::Read(args) => read::run(args),
         Command::Draw(args) => draw::run(args),
+        Command::Trace(args) => trace::run(args),
         Command::Check(args) => check::run(args),
         Command::Library => Ok(library::run()),
     })
@@ -92,7 +96,8 @@ pub fn without_window(show: Option<&Path>, why: &str) -> ExitCode {
 /// Why `show` cannot be what was meant, where it is no file and looks like a slip of a command.
 pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let word = show.to_str().filter(|_| !show.exists())?;
-    let near = crate::finding::nearest(word, ["read", "draw", "check", "library", "help"])?;
+    let near =
+        crate::finding::nearest(word, ["read", "draw", "trace", "check", "library", "help"])?;
     Some(Finding::error(
         crate::finding::Place::default(),
         format!("there is no command and no show file `{word}`"),

@@ -1,5 +1,6 @@
 //! `slotwright read`: what a frame asks of every fixture, as a table for people.
 
+use super::after::{Later, LaterHead};
 use super::args::ReadArgs;
 use super::frames::Situation;
 use super::table::{self, Columns};
@@ -16,14 +17,18 @@ pub(super) fn run(args: &ReadArgs) -> Result<Report, Failure> {
         [] => (0..situation.show.rig.len()).collect(),
         ids => situation.places(ids)?,
     };
+    let later = Later::load(&situation, &args.when)?;
     let said = std::mem::take(&mut situation.said);
-    let out =
-        if args.json { json::reading(&situation, &places) } else { table(&situation, &places) };
+    let out = match args.json {
+        true => json::reading(&situation, later.as_ref(), &places),
+        false => table(&situation, later.as_ref(), &places),
+    };
     Ok(Report { out, said, bad: false })
 }
 
-/// Channel, slots, value, range, what the chart calls it, what is asked in physical units.
-type Row = [String; 6];
+/// Channel, slots, value, range, what the chart calls it, what is asked in physical units, what is done
+/// now.
+type Row = [String; 7];
 
 /// One fixture: its heading and its rows.
 struct Block {
@@ -31,19 +36,26 @@ struct Block {
     rows: Vec<Row>,
 }
 
-fn table(situation: &Situation, places: &[usize]) -> String {
-    let scene = situation.scene();
-    let blocks: Vec<Block> = places.iter().map(|at| block(situation, &scene, *at)).collect();
-    let titles = ["channel", "slots", "value", "range", "what it does", "asked"].map(str::to_owned);
+fn table(situation: &Situation, later: Option<&Later>, places: &[usize]) -> String {
+    let scene = later.map_or_else(|| situation.scene(), |later| later.scene(situation));
+    let blocks = places.iter().map(|at| block(situation, &scene, later, *at));
+    let blocks: Vec<Block> = blocks.collect();
+    let now = if later.is_some() { "now" } else { "" };
+    let titles = ["channel", "slots", "value", "range", "what it does", "asked", now];
+    let titles = titles.map(str::to_owned);
     let mut rows = vec![titles.clone()];
     rows.extend(blocks.iter().flat_map(|block| block.rows.iter().cloned()));
-    let widths = Columns { give_way: &[4, 0, 5, 1] }.widths(&rows);
+    let widths = Columns { give_way: &[4, 0, 5, 1, 6] }.widths(&rows);
 
     let show = match situation.show.name.as_str() {
         "" => "show without a name",
         name => name,
     };
-    let mut out = format!("{}\n", table::cut(&format!("{show}: {}", situation.from), table::LINE));
+    let mut from = format!("{show}: {}", situation.from);
+    if let Some(later) = later {
+        from.push_str(&format!(", {}", later.words));
+    }
+    let mut out = format!("{}\n", table::cut(&from, table::LINE));
     let mut told = Told::default();
     for block in &blocks {
         out.push('\n');
@@ -114,7 +126,8 @@ impl Told {
     }
 }
 
-fn block(situation: &Situation, scene: &Scene, at: usize) -> Block {
+fn block(situation: &Situation, scene: &Scene, later: Option<&Later>, at: usize) -> Block {
+    let later = later.and_then(|later| later.head(situation, at));
     let fixture = &situation.show.rig[at];
     let reading = situation.plan.reading(at, &situation.frames, &situation.decoded);
     let footprint = reading.map_or(0, |reading| reading.mode.footprint);
@@ -126,16 +139,26 @@ fn block(situation: &Situation, scene: &Scene, at: usize) -> Block {
         let words = level_estimates(reading.mode, &reading.asked());
         words.into_iter().map(|words| format!("an estimate: {words}"))
     });
-    for line in [model, state].into_iter().chain(estimates.into_iter().flatten()) {
+    let doings = later.as_ref().map(|head| head.doings().join("; ")).filter(|it| !it.is_empty());
+    let of_times = later.as_ref().and_then(LaterHead::estimate);
+    let of_times = of_times.map(|words| format!("an estimate: {words}"));
+    let lines = [model, state].into_iter().chain(doings);
+    for line in lines.chain(estimates.into_iter().flatten()) {
         heading.push_str(&format!("  {}\n", table::cut(&line, table::LINE - 2)));
     }
-    let rows =
-        reading.map(|reading| reading.channels().map(|channel| row(&reading, &channel)).collect());
+    for line in of_times.iter().flat_map(|words| table::wrapped(words, table::LINE - 2)) {
+        heading.push_str(&format!("  {line}\n"));
+    }
+    let row = |reading: &Reading<'_>, channel: ChannelReading<'_>| {
+        let now = later.as_ref().and_then(|head| head.now(&channel));
+        row(reading, &channel, now.map_or_else(String::new, |now| now.words))
+    };
+    let rows = reading.map(|reading| reading.channels().map(|it| row(&reading, it)).collect());
     Block { heading, rows: rows.unwrap_or_default() }
 }
 
 /// The slots a fixture takes: `1/17..32`.
-fn span(fixture: &Fixture, footprint: u16) -> String {
+pub(super) fn span(fixture: &Fixture, footprint: u16) -> String {
     let Some(address) = fixture.address else { return "not patched".to_owned() };
     let Address { universe, slot } = address;
     let last = slot.number().saturating_add(footprint.max(1) - 1);
@@ -168,7 +191,7 @@ fn state(mark: Option<&Mark>, has_mode: bool) -> String {
     words
 }
 
-fn row(reading: &Reading<'_>, channel: &ChannelReading<'_>) -> Row {
+fn row(reading: &Reading<'_>, channel: &ChannelReading<'_>, now: String) -> Row {
     let (range, does, asked) = match (channel.held, channel.range) {
         (Held::Sent(_) | Held::Kept(_), Some(range)) => (
             format!("{}..{}", range.first, range.last),
@@ -185,7 +208,7 @@ fn row(reading: &Reading<'_>, channel: &ChannelReading<'_>) -> Row {
         (Held::NeverSent | Held::NoSlot, _) => (String::new(), "unknown".to_owned(), String::new()),
     };
     let name = channel.channel.name.clone();
-    [name, slots(reading, channel), value(reading, channel), range, does, asked]
+    [name, slots(reading, channel), value(reading, channel), range, does, asked, now]
 }
 
 /// The channel's slots, coarse first: `17 18`. One past the end of the universe is `-`.

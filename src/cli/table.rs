@@ -57,6 +57,21 @@ pub(super) fn cut(text: &str, width: usize) -> String {
     short
 }
 
+/// `text` in lines of at most `width` characters, broken at blanks; a longer word is cut.
+pub(super) fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in one_line(text).split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(cut(word, width)),
+        }
+    }
+    lines
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -81,5 +96,6 @@ mod tests {
     fn nothing_breaks_out_of_its_line() {
         assert_eq!(cut("two\nlines\u{1b}", 20), "two lines ");
         assert_eq!(cut("abcdef", 4), "abc…");
+        assert_eq!(wrapped("one two\nthree fourteen", 7), ["one two", "three", "fourte…"]);
     }
 }

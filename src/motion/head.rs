@@ -419,6 +419,11 @@ impl HeadMotion {
         place_s.into_iter().chain(turn_s).reduce(f64::max)
     }
 
+    /// A light-emitting cell, counted from 0.
+    pub fn cell(&self, cell: usize) -> Option<&CellMotion> {
+        self.cells.get(cell)
+    }
+
     /// Mean light of a cell, counted from 0, over an interval after the last ask: see
     /// [`CellMotion::mean_light`].
     pub fn mean_light(&self, cell: usize, from_s: f64, to_s: f64) -> Option<f64> {

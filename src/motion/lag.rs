@@ -68,7 +68,9 @@ impl Response {
             Law::Step => self.to,
             Law::Rate(rate) => {
                 let gone = rate * on_s;
-                if gone >= change.abs() { self.to } else { self.from + gone.copysign(change) }
+                // Rounding must not keep it from being there when it says.
+                let there = gone >= change.abs() || t_s >= self.end_s();
+                if there { self.to } else { self.from + gone.copysign(change) }
             }
             Law::Lag { rise_s, fall_s } => {
                 let left = (-on_s / self.tau_s(rise_s, fall_s)).exp();

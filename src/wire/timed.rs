@@ -35,7 +35,7 @@ pub struct Change {
 
 /// A moment at which something changes.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Instant {
+struct Moment {
     at_s: f64,
     /// Its first change.
     first: u32,
@@ -53,7 +53,7 @@ struct Track {
 /// Frames over time.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct TimedFrames {
-    instants: Vec<Instant>,
+    instants: Vec<Moment>,
     /// Every change, in the order of time.
     changes: Vec<Change>,
     tracks: Vec<Track>,
@@ -73,7 +73,7 @@ impl TimedFrames {
             last_s = f64::max(last_s, at_s);
             if timed.instants.last().is_none_or(|instant| instant.at_s < last_s) {
                 let first = timed.changes.len() as u32;
-                timed.instants.push(Instant { at_s: last_s, first });
+                timed.instants.push(Moment { at_s: last_s, first });
             }
             timed.changes.push(change);
         }

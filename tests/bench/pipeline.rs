@@ -1,7 +1,7 @@
 //! How fast the pipeline runs.
 //!
 //! `decode` is one universe of 36 fourteen-slot heads, in time for one frame; `memcpy/512` beside it copies
-//! the same frames. `picture` and `window` are 200 lit heads in a plan and a front elevation.
+//! the same frames. `seek` goes to any time of an hour in which they change. `picture` and `window` are 200 lit heads in a plan and a front elevation.
 //!
 //! Each also prints the best of many short batches: the time that nothing else on the machine took part in.
 
@@ -14,12 +14,13 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use glam::{DVec3, Vec2};
 use slotwright::app::canvas::{Canvas, install_fonts};
 use slotwright::decode::{Asked, Plan};
+use slotwright::motion::Playback;
 use slotwright::profile::Profile;
 use slotwright::rig::{Address, Aim, Fixture, Hang, InHead, Rig};
 use slotwright::stage::picture::Rect;
 use slotwright::stage::raster::LightImage;
 use slotwright::stage::{DrawOptions, Picture, Room, Scene, View, ViewKind, draw};
-use slotwright::wire::{Frames, Levels, SLOTS, Slot, Universe};
+use slotwright::wire::{Change, Frames, Levels, SLOTS, Slot, TimedFrames, Universe};
 
 /// Heads in one universe, and slots of each.
 const HEADS: usize = 36;
@@ -265,12 +266,47 @@ fn window(c: &mut Criterion) {
     });
 }
 
+/// An hour of frames, 44 a second, in each of which 60 slots change.
+fn hour() -> TimedFrames {
+    let mut random = Random(0x7173_d0aa);
+    TimedFrames::new((0..3600 * 44 * 60u32).filter_map(|i| {
+        let slot = usize::from(random.byte()) * 2 + usize::from(random.byte() % 2);
+        let slot = Slot::from_index(slot)?;
+        let change = Change { universe: Universe::ONE, slot, value: random.byte() };
+        Some((f64::from(i / 60) / 44.0, change))
+    }))
+}
+
+/// Going to any time of an hour that was played ahead once. Prints how long that took, and the worst of
+/// many seeks.
+fn seek(c: &mut Criterion) {
+    let rig: Rig = (0..HEADS).map(|i| fixture(i, DVec3::Z * 6.0)).collect();
+    let plan = plan(&rig);
+    let mut playback = Playback::new(Arc::new(hour()), &rig, &plan, &Frames::default());
+    let start = Instant::now();
+    while playback.prepare(&plan, 1000) {}
+    let ahead = start.elapsed();
+    let mut random = Random(0x05ee_c0de);
+    let mut any_s =
+        || f64::from(u16::from_be_bytes([random.byte(), random.byte()])) / 65536.0 * 3600.0;
+    let mut worst = Duration::ZERO;
+    for _ in 0..1000 {
+        let t_s = any_s();
+        let start = Instant::now();
+        playback.seek(&plan, t_s);
+        worst = worst.max(start.elapsed());
+    }
+    let (ahead_ms, worst_ms) = (ahead.as_secs_f64() * 1e3, worst.as_secs_f64() * 1e3);
+    println!("seek/an hour played ahead: {ahead_ms:.0} ms; worst of 1000 seeks: {worst_ms:.3} ms");
+    bench(c, "seek/any time of an hour, 36 heads", 1, || playback.seek(&plan, any_s()));
+}
+
 criterion_group! {
     name = benches;
     config = Criterion::default()
         .sample_size(30)
         .warm_up_time(Duration::from_millis(500))
         .measurement_time(Duration::from_secs(2));
-    targets = decode, picture, window
+    targets = decode, seek, picture, window
 }
 criterion_main!(benches);

@@ -9,4 +9,5 @@ mod harness;
 mod hostile;
 mod json;
 mod read;
+mod time;
 mod window;

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use slotwright::motion::{Lamp, Playback, Pose, Reset, RigMotion};
+use slotwright::motion::{Lamp, Playback, Pose, Reset, RigMotion, now};
 use slotwright::wire::{Frames, TimedFrames, parse_timed_frames};
 
 use crate::heads::{ALDER_LIT, Stage, alder};
@@ -175,4 +175,25 @@ fn a_loop_comes_back_to_the_same() {
             }
         }
     }
+}
+
+/// What is done now stands in the terms of what is asked: invert, swap and offset are undone.
+#[test]
+fn now_is_told_as_the_channel_asks() {
+    let mut stage = Stage::sent(&alder(), &ALDER_LIT);
+    let aim = &mut stage.rig[0].aim;
+    (aim.invert_pan, aim.swap, aim.tilt_offset_deg) = (true, true, 5.0);
+    let frames = timed("1,1,1,160\n1,1,3,100\n");
+    let mut playback = Playback::new(frames, &stage.rig, &stage.plan, &stage.frames);
+    let pose = pose_at(&stage, &mut playback, 20.0);
+    let head = playback.motion().head(0).expect("the head has a profile");
+    let reading = stage.plan.reading(0, playback.frames(), playback.decoded());
+    let reading = reading.expect("the head has a profile");
+    for channel in reading.channels().take(2) {
+        let range = channel.range.expect("pan and tilt have one range");
+        let told = now(head, &stage.rig[0], (channel.channel, range), &pose, 20.0);
+        let (deg, _) = told.and_then(|now| now.value).expect("an angle");
+        near(deg, channel.physical.expect("an angle is asked"), 1e-6);
+    }
+    near(pose.pan_deg, 2.0 * 29.53, 0.01);
 }

@@ -1,0 +1,208 @@
+//! `--after` and `slotwright trace`: what heads do over time.
+
+use serde_json::{Value, json};
+
+use crate::harness::{Bench, HEAD, Ran, SHOW};
+
+/// A speed channel with a reset in it, where the head of the other tests has its fine tilt.
+const SPEED: &str = r#"(name: "Speed", at: [6], ranges: [
+        (from: 0, to: 9, does: AimFollow, label: "follow"),
+        (from: 10, to: 199, does: AimRate(deg_s: (200.0, 10.0)), label: "fast to slow"),
+        (from: 200, to: 209, does: Reset(hold_s: 4.0, takes_s: 20.0), label: "reset, hold 4 s"),
+      ]),
+      (name: "Dimmer""#;
+
+fn bench() -> Bench {
+    let bench = Bench::new();
+    let head = HEAD
+        .replace("at: [3, 6], default: 0x8000", "at: [3], default: 128")
+        .replace("(name: \"Dimmer\"", SPEED);
+    bench.write("head.ron", head);
+    let turned = SHOW.replace("[0, 0, 128, 95, 255, 0]", "[255, 255, 128, 40, 255, 0]");
+    bench.write("show.ron", turned.replace("Left flashes", "Left turned"));
+    bench
+}
+
+/// Runs the words of a line, then some more arguments, in the folder of the show.
+#[track_caller]
+fn run(line: &str, more: &[&str]) -> Ran {
+    let args: Vec<&str> = line.split(' ').chain(more.iter().copied()).collect();
+    bench().run(&args)
+}
+
+#[track_caller]
+fn row(out: &str, channel: &str) -> String {
+    let line = out.lines().find(|line| line.trim_start().starts_with(channel));
+    let line = line.unwrap_or_else(|| panic!("no row for {channel} in\n{out}"));
+    line.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// worked example: 270 degrees at 200 deg/s and 600 deg/s2 take 270/200 + 200/600 = 1.68 s; after the
+/// 0.33 s of pushing it has gone 33.3 degrees, and 100 more half a second later.
+#[test]
+fn a_table_shows_now_beside_asked() {
+    let line = "read show.ron --fixture 7";
+    let more = ["--look", "Left turned", "--from", "Both on", "--after", "0.833333333"];
+    let ran = run(line, &more).code(0).quiet();
+    let words = "look \"Left turned\", held 0.833333333 s from look \"Both on\"";
+    let ran = ran.out(&[words, "arrives in 0.8 s"]);
+    assert!(row(&ran.out, "Pan").ends_with("pan 270.00 deg 133.34 deg"), "{ran}");
+    assert!(row(&ran.out, "channel").ends_with("asked now"), "{ran}");
+    assert!(row(&ran.out, "Dimmer").ends_with("100.0 % 100.0 %"), "{ran}");
+    assert!(row(&ran.out, "Shutter").ends_with("open open"), "{ran}");
+    assert!(row(&ran.out, "Speed").ends_with("200.0 deg/s"), "{ran}");
+    let ran = run(line, &["--look", "Left turned", "--after", "2"]).code(0).quiet();
+    let ran = ran.out(&["held 2 s from rest", "arrived"]);
+    assert!(row(&ran.out, "Pan").ends_with("270.00 deg 270.00 deg"), "{ran}");
+}
+
+#[test]
+fn without_a_time_nothing_changes() {
+    let ran = run("read show.ron", &[]).code(0).quiet();
+    assert!(!ran.out.contains(" now") && !ran.out.contains("arrive"), "{ran}");
+    let read = run("read show.ron --json", &[]).code(0).json();
+    assert!(read["fixtures"][0].get("now").is_none(), "{read}");
+    assert!(read["fixtures"][0]["channels"][0].get("now").is_none(), "{read}");
+}
+
+/// worked example: a reset that is held 4 s and takes 20 s.
+#[test]
+fn a_hold_is_counted_and_then_the_head_homes() {
+    let line = "read show.ron --fixture 7 --slot 1/16=205 --after";
+    let ran = run(line, &["2"]).code(0).quiet().out(&["reset: held 2.0 of 4 s", "lit, 100 %"]);
+    assert!(row(&ran.out, "Speed").ends_with("held 2.0 of 4 s"), "{ran}");
+    let ran = run(line, &["9"]).code(0).quiet().out(&["reset: homing, 15.0 s left", "  dark"]);
+    assert!(row(&ran.out, "Shutter").ends_with("held dark"), "{ran}");
+    run(line, &["40"]).code(0).quiet().out(&["lit, 100 %", "arrived"]);
+}
+
+#[test]
+fn json_says_what_each_channel_and_fixture_does() {
+    let more = ["--look", "Left turned", "--from", "Both on", "--after", "0.833333333"];
+    let read = run("read show.ron --json", &more).code(0).quiet().json();
+    let left = &read["fixtures"][0];
+    let pan = &left["channels"][0]["now"];
+    assert_eq!(pan["unit"], json!("deg"));
+    assert!((pan["value"].as_f64().unwrap() - 133.3).abs() < 0.1, "{pan}");
+    let now = &left["now"];
+    assert_eq!((&now["lamp"], &now["estimate"]), (&json!("ready"), &Value::Null));
+    assert!((now["pan_arrives_s"].as_f64().unwrap() - 1.683).abs() < 0.01, "{now}");
+    assert!(now["state"][0].as_str().unwrap().starts_with("arrives in"), "{now}");
+}
+
+#[test]
+fn a_time_that_is_none_is_wrong_usage() {
+    for time in ["-1", "NaN", "inf", "1e9", "soon"] {
+        let ran = run("read show.ron --after", &[time]).code(2);
+        ran.err(&["is not a number of seconds, 0..86400"]);
+    }
+    run("read show.ron --from", &["Both on"]).code(2).err(&["--after"]);
+    let ran = run("read show.ron --after 1 --from", &["Both of"]).code(2);
+    ran.err(&["--from: error: the show has no look `Both of`; did you mean `Both on`?"]);
+}
+
+#[test]
+fn a_picture_shows_the_head_on_its_way() {
+    let bench = bench();
+    let draw = |more: &[&str]| {
+        let args = ["draw", "show.ron", "--look", "Left turned", "--out", "a.png"];
+        let size = ["--size", "300x200"];
+        let ran = bench.run(&[&args[..], &size, more].concat()).code(0).quiet();
+        (ran.out, image::open(bench.path("a.png")).unwrap().into_rgba8())
+    };
+    let (_, arrived) = draw(&[]);
+    let (said, early) = draw(&["--after", "0.3", "--from", "Both on"]);
+    assert!(said.contains("held 0.3 s from look \"Both on\""), "{said}");
+    assert!(early != arrived);
+}
+
+#[test]
+fn a_course_goes_from_one_look_to_another() {
+    let more = ["--from", "Both on", "--to", "Left turned"];
+    let ran = run("trace show.ron --fixture 7 --step 500", &more).code(0).quiet();
+    let ran = ran.out(&["look \"Left turned\" from look \"Both on\"", "7  Left\n", "pan asked"]);
+    assert!(row(&ran.out, "0.000").starts_with("0.000 270.00 0.00"), "{ran}");
+    assert!(row(&ran.out, "0.500").starts_with("0.500 270.00 66.67"), "{ran}");
+    let last = row(&ran.out, "2.000");
+    assert!(last.contains("270.00 270.00") && last.ends_with("arrived"), "{ran}");
+    assert!(!ran.out.contains("\n  2.500"), "it ends where the head has arrived\n{ran}");
+}
+
+#[test]
+fn a_course_is_written_as_csv() {
+    let bench = bench();
+    let args = ["trace", "show.ron", "--to", "Both on", "--fixture", "7"];
+    let args = [&args[..], &["--seconds", "1", "--step", "250", "--csv"]].concat();
+    let ran = bench.run(&[&args[..], &["-"]].concat()).code(0).quiet();
+    let lines: Vec<&str> = ran.out.lines().collect();
+    assert!(lines[0].starts_with("seconds,fixture,pan_asked_deg,pan_deg,"), "{ran}");
+    assert_eq!(lines.len(), 6, "{ran}");
+    let fields = lines[0].split(',').count();
+    assert!(lines.iter().all(|line| line.split(',').count() == fields), "{ran}");
+    let file = bench.run(&[&args[..], &["course.csv"]].concat()).code(0).quiet();
+    file.out(&["wrote course.csv (5 rows)"]);
+    assert_eq!(std::fs::read_to_string(bench.path("course.csv")).unwrap(), ran.out);
+}
+
+/// worked example: one head follows the frame, the other goes at 104.5 degrees a second.
+#[test]
+fn heads_that_arrive_apart_are_compared_slot_by_slot() {
+    let turn = "trace show.ron --fixture 7 --fixture 9 --slot 1/11=255 --slot 2/1=255";
+    let from = ["--look", "Both on", "--from", "Both on"];
+    let ran = run(turn, &from).code(0).quiet();
+    ran.out(&["7 and 9 arrive together with pan and tilt: 1.67 s"]);
+    let ran = run(&format!("{turn} --slot 2/6=105"), &from).code(0).quiet();
+    ran.out(&["with pan and tilt at 1.67 s and 2.7", "they differ in `slot 6 Speed: 0 and 105`"]);
+    let bench = bench();
+    let show = std::fs::read_to_string(bench.path("show.ron")).unwrap();
+    bench.write("show.ron", show.replace("(at: 1, values: [128, 0,", "(at: 1, values: [0, 0,"));
+    let args: Vec<&str> = turn.split(' ').chain(from).collect();
+    bench.run(&args).code(0).out(&["no slot differs; they started from different places"]);
+}
+
+#[test]
+fn timed_frames_are_played() {
+    let bench = bench();
+    let text = "seconds,universe,slot,value\n0,1,15,255\n0,1,14,40\n1,1,11,255\n1,1,12,255\n";
+    let args = ["trace", "show.ron", "--frames", "-", "--fixture", "7", "--step", "500"];
+    let args = [&args[..], &["--from", "Both on"]].concat();
+    let ran = bench.run_with(&args, text.as_bytes()).code(0).quiet();
+    let ran = ran.out(&["timed frames standard input, 2 of them, from look \"Both on\""]);
+    assert!(row(&ran.out, "0.500").starts_with("0.500 0.00 0.00"), "{ran}");
+    assert!(row(&ran.out, "1.500").starts_with("1.500 270.00 66.67"), "{ran}");
+    assert!(row(&ran.out, "3.000").ends_with("arrived"), "{ran}");
+    bench.write("t.csv", text);
+    let args = ["trace", "show.ron", "--frames", "t.csv", "--to", "Both on", "--fixture", "7"];
+    bench.run(&args).code(2).err(&["cannot be used with"]);
+}
+
+#[test]
+fn timed_frames_that_are_wrong_are_told_by_their_lines() {
+    let bench = bench();
+    let args = ["trace", "show.ron", "--frames", "t.csv", "--fixture", "7"];
+    for (text, wanted) in [
+        ("0,1,513,1", "t.csv:1:5: error: there is no slot `513`"),
+        ("0,1,1,256", "t.csv:1:7: error: `256` is no value"),
+        ("NaN,1,1,1", "t.csv:1:1: error: `NaN` is no time"),
+        ("-1,1,1,1", "t.csv:1:1: error: `-1` is no time"),
+        ("0,1,1,1\n2,1,1,1\n1,1,1,1", "t.csv:3:1: error: 1 s is before the 2 s of line 2"),
+        ("1,1,1", "t.csv:1:1: error: 3 values in a line"),
+        ("", "t.csv: error: the file holds no change"),
+        ("\u{0}\u{1},,,\n,,,", "t.csv:1:1: error"),
+    ] {
+        bench.write("t.csv", text);
+        bench.run(&args).code(1).err(&[wanted]);
+    }
+    bench.write("t.csv", [0xff, 0xfe, 0x00]);
+    bench.run(&args).code(1).err(&["not UTF-8"]);
+    bench.run(&["trace", "show.ron", "--frames", "no.csv", "--fixture", "7"]).code(1);
+}
+
+#[test]
+fn a_course_too_long_to_print_is_refused() {
+    let ran = run("trace show.ron --fixture 7 --seconds 86400 --step 1", &[]).code(2);
+    ran.err(&["--seconds: error", "give a longer --step"]);
+    run("trace show.ron", &[]).code(2).err(&["--fixture"]);
+    let ran = run("trace show.ron --fixture 7 --to", &["Both of"]).code(2);
+    ran.err(&["--to: error: the show has no look `Both of`"]);
+}
