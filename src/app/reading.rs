@@ -39,6 +39,8 @@ pub struct ReadingInput<'a> {
 pub struct ReadingState {
     /// The fixture whose channels the rest is about.
     primary: Option<usize>,
+    /// Height of the notes under the rows in the last pass, in points.
+    foot_height: f32,
     /// The value that is being typed.
     pub(super) typing: Option<Typing>,
     /// The channel whose ruler the keyboard goes to next: that of the value just entered, so that
@@ -90,35 +92,47 @@ pub fn reading_panel(
     };
     let primary = subject.members[0];
     if state.primary != Some(primary) {
-        *state = ReadingState { primary: Some(primary), ..ReadingState::default() };
+        let (primary, foot_height) = (Some(primary), state.foot_height);
+        *state = ReadingState { primary, foot_height, ..ReadingState::default() };
     }
     let Some(reading) = input.plan.reading(primary, input.frames, input.decoded) else {
         return commands;
     };
     ui.spacing_mut().item_spacing.y = 2.0;
     let head = input.now.and_then(|now| now.motion.head(primary).map(|head| (now.t_s, head)));
-    // However many lines they make, they count as one: the rows below stay who they are, and a drag on
-    // one of them goes on.
+    // Whatever stands above the rows stands in one scope: how much of it there is must not change
+    // what the rows are called, or a drag that crosses into another range would lose its ruler.
     ui.scope(|ui| {
         header(ui, &subject, &others, &mut commands);
-        notes(ui, &reading, head);
+        overridden(ui, &reading);
+        if let Some((t_s, head)) = head {
+            for (severity, words) in head_words(head, t_s) {
+                note(ui, severity, &words);
+            }
+        }
         compared(ui, &subject);
     });
     let palette = Palette::of(ui.visuals());
     let columns = Columns::new(ui, &subject, ui.available_width() - BAR);
     captions(ui, &columns, &palette);
-    ScrollArea::vertical().auto_shrink(false).id_salt("channels").show(ui, |ui| {
+    let height = (ui.available_height() - state.foot_height).max(80.0);
+    let area = ScrollArea::vertical().auto_shrink(false).id_salt("channels").max_height(height);
+    area.show(ui, |ui| {
         ui.set_width(columns.width());
         ui.spacing_mut().item_spacing.y = 0.0;
         ui.add_space(2.0);
         for index in 0..subject.mode.channels.len() {
             ui.push_id(index, |ui| row(ui, &subject, index, &columns, state, &mut commands));
         }
-        // Below the rows, where coming and going moves nothing that is being dragged.
-        for words in estimates(reading.mode, &reading.asked()) {
-            note(ui, Severity::Note, &format!("An estimate: {words}."));
-        }
     });
+    // Notes come and go with the values. At the foot they move no ruler from under the pointer.
+    let top = ui.cursor().top();
+    notes(ui, &reading, head.map(|(_, head)| head));
+    let foot_height = ui.cursor().top() - top;
+    if foot_height != state.foot_height {
+        state.foot_height = foot_height;
+        ui.ctx().request_repaint();
+    }
     commands
 }
 
@@ -292,24 +306,23 @@ fn heading_line(ui: &mut Ui, heading: RichText, commands: &mut Vec<Command>) {
     });
 }
 
-/// What concerns the fixture as a whole.
-fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<(f64, &HeadMotion)>) {
-    let asked = reading.asked();
-    if let Some(by) = &asked.overridden_by {
+/// Why nothing that the rows say counts, if that is so.
+fn overridden(ui: &mut Ui, reading: &Reading<'_>) {
+    if let Some(by) = &reading.asked().overridden_by {
         let words =
             format!("Overridden: {}. What the other channels ask does not count.", by.words());
         note(ui, Severity::Warning, &words);
     }
-    if let Some((t_s, head)) = head {
-        for (severity, words) in head_words(head, t_s) {
-            note(ui, severity, &words);
-        }
-    } else {
-        for words in held_commands(&asked) {
-            note(ui, Severity::Note, &words);
-        }
+}
+
+/// What else concerns the fixture as a whole.
+fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<&HeadMotion>) {
+    let asked = reading.asked();
+    // While time plays a part, what is held and for how long is said above the rows.
+    for words in held_commands(&asked).into_iter().filter(|_| head.is_none()) {
+        note(ui, Severity::Note, &words);
     }
-    let lamp = head.is_none_or(|(_, head)| head.lamp() == LampState::Unknown)
+    let lamp = head.is_none_or(|head| head.lamp() == LampState::Unknown)
         && matches!(reading.mode.profile.source, Source::White { lamp: Lamp::Discharge, .. });
     if lamp && !asked.commands.iter().any(|c| matches!(c, crate::decode::Command::Lamp { .. })) {
         note(ui, Severity::Note, "Lamp: no frame says whether it was struck; taken as on.");
@@ -320,6 +333,9 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<(f64, &HeadMotion)>) {
             level * 100.0
         );
         note(ui, Severity::Note, &words);
+    }
+    for words in estimates(reading.mode, &asked) {
+        note(ui, Severity::Note, &format!("An estimate: {words}."));
     }
     if !asked.taken_at_rest.is_empty() {
         let channels = &reading.mode.channels;

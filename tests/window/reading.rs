@@ -354,3 +354,22 @@ fn sixteen_channels_fit_a_side_panel() {
     assert!(fourteenth.bottom() < 590.0, "{fourteenth}");
     assert!(last.bottom() < 712.0, "{last}");
 }
+
+#[test]
+fn a_drag_keeps_its_ruler_while_notes_come_and_go() {
+    let mut harness = usual();
+    let ruler = harness.get_by_role_and_label(Role::Slider, "Shutter").rect();
+    let at = |value: f32| {
+        egui::pos2(ruler.left() + (value + 0.5) / 256.0 * ruler.width(), ruler.center().y)
+    };
+    harness.drag_at(at(40.0));
+    for value in [40, 70, 100, 70, 130] {
+        harness.hover_at(at(value as f32));
+        harness.run();
+        assert_eq!(harness.state().bench.value(1, 21), Some(value));
+        assert_eq!(harness.get_by_role_and_label(Role::Slider, "Shutter").rect(), ruler);
+    }
+    harness.drop_at(at(130.0));
+    harness.run();
+    assert_eq!(harness.state().bench.undo_steps(), 1);
+}
