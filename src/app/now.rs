@@ -3,8 +3,8 @@
 use super::clock::{Clock, Mode};
 use super::timed::Timed;
 use crate::decode::{ChannelReading, CompiledChannel, Reading, WheelPlace, values_for};
-use crate::finding::{Severity, listed};
-use crate::motion::{HeadMotion, LampState, Order, Pose, RigMotion, Stage};
+use crate::finding::Severity;
+use crate::motion::{HeadMotion, LampState, Order, Part, Pose, RigMotion, Stage};
 use crate::profile::Effect;
 use crate::profile::quantity::Unit;
 
@@ -290,16 +290,13 @@ pub fn head_words(head: &HeadMotion, t_s: f64) -> Vec<(Severity, String)> {
 fn arrival_words(head: &HeadMotion, t_s: f64) -> String {
     let arrival = head.arrives_s();
     let left_s = arrival.last_s() - t_s;
-    let assumed = &head.model().assumed;
-    let estimate = match assumed.is_empty() {
-        true => String::new(),
-        false => {
-            let shown = assumed
-                .iter()
-                .take(2)
-                .map(|(_, what)| what.as_str())
-                .chain((assumed.len() > 2).then_some("more"));
-            format!(" An estimate: the profile does not say {}.", listed(shown))
+    let assumed = assumed_on_the_way(head, t_s);
+    let estimate = match assumed.as_slice() {
+        [] => String::new(),
+        [one] => format!(" An estimate: the profile does not give the {one}."),
+        [one, rest @ ..] => {
+            let more = rest.len();
+            format!(" An estimate: the profile does not give the {one}, and {more} more.")
         }
     };
     if left_s > 0.005 {
@@ -322,6 +319,23 @@ fn arrival_words(head: &HeadMotion, t_s: f64) -> String {
         true => "Arrived; something turns, trembles or pulses without end.".to_owned(),
         false => "Arrived.".to_owned(),
     }
+}
+
+/// What was assumed of the parts of a head that are still on their way, in words: where there is
+/// anything, its arrival is an estimate.
+pub fn assumed_on_the_way(head: &HeadMotion, t_s: f64) -> Vec<&str> {
+    let arrival = head.arrives_s();
+    let late = |at_s: f64| at_s - t_s > 0.005;
+    let concerns = |part: Part| match part {
+        Part::Aim => arrival.aim_s().is_some_and(late),
+        Part::Wheel(_) => arrival.wheels_s.is_some_and(late),
+        Part::Optics => late(arrival.optics_s),
+        Part::Light => late(arrival.light_s),
+        // Holding, striking and cooling down are told apart from arriving.
+        Part::Control | Part::Lamp => false,
+    };
+    let assumed = head.model().assumed.iter().filter(|(part, _)| concerns(*part));
+    assumed.map(|(_, what)| what.as_str()).collect()
 }
 
 /// The state of a lamp, where there is something to know.

@@ -35,7 +35,7 @@ pub(super) fn in_force<'a>(
 }
 
 impl State {
-    /// The slots that are in force: see [`in_force`].
+    /// The slots that are in force: those of the timed frames while these lead, else the show's own.
     pub fn frames(&self) -> &Frames {
         in_force(self.timed.as_ref(), &self.document, &self.decoded).0
     }

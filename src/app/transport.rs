@@ -5,6 +5,7 @@ use egui::{Layout, RichText, Sense, Slider, Ui, vec2};
 use super::clock::{Mode, Rate};
 use super::command::Command;
 use super::keys::Action;
+use super::now::assumed_on_the_way;
 use super::state::State;
 use super::theme::{Palette, number, strong};
 
@@ -104,7 +105,7 @@ fn arrival_words(state: &State) -> String {
     let heads = (0..state.show().rig.len()).filter_map(|i| motion.head(i));
     let late = heads.filter_map(|head| {
         let left_s = head.arrives_s().last_s() - t_s;
-        (left_s > 0.005).then_some((left_s, !head.model().assumed.is_empty()))
+        (left_s > 0.005).then_some((left_s, !assumed_on_the_way(head, t_s).is_empty()))
     });
     match late.reduce(|a, b| (a.0.max(b.0), a.1 || b.1)) {
         Some((left_s, true)) => format!(", arrives in about {left_s:.1} s"),

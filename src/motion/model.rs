@@ -62,8 +62,10 @@ pub enum Part {
     Wheel(usize),
     /// Zoom, focus, iris, frost, blades.
     Optics,
-    /// Dimmer, filters, lamp.
+    /// Dimmer and filters.
     Light,
+    /// Striking the lamp and its cooling down.
+    Lamp,
     /// Holds and resets.
     Control,
 }
@@ -101,9 +103,8 @@ impl HeadModel {
         let times = &profile.times;
         let discharges = |_: &Effect| lamp_of(profile) == Some(Lamp::Discharge);
         let strike_s =
-            guess.time(Part::Light, "strike", times.strike_s, assumed::STRIKE_S, discharges);
-        let cool_s =
-            guess.time(Part::Light, "cool-down", times.cool_s, assumed::COOL_S, discharges);
+            guess.time(Part::Lamp, "strike", times.strike_s, assumed::STRIKE_S, discharges);
+        let cool_s = guess.time(Part::Lamp, "cool-down", times.cool_s, assumed::COOL_S, discharges);
         let silent = |effect: &Effect| {
             matches!(effect.hold_s(), Some(None))
                 || matches!(effect, Effect::Reset { takes_s: None, .. })
