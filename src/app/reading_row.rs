@@ -31,8 +31,9 @@ pub(super) struct Columns {
     /// Right edge of the channel's slots as the manual counts them.
     offsets_right: f32,
     name: f32,
-    /// Right edge of the channel's slots in the universe.
-    slots_right: f32,
+    name_right: f32,
+    /// Right edge of the channel's slots in the universe, where they are shown.
+    slots_right: Option<f32>,
     value: f32,
     value_right: f32,
     asked: f32,
@@ -58,20 +59,29 @@ impl Columns {
         let name = offsets_right + 1.5 * GRID;
         let names = widest(&|c| c.name.clone(), FontId::proportional(12.5));
         let reading = subject.reading(subject.members[0]);
-        let slots = widest(
-            &|c| reading.map_or_else(String::new, |reading| slots(&reading, c)),
-            theme::small_number(),
-        );
+        // Beside what is done there is no room for both kinds of slot number; those of the universe are
+        // in the panel below and in the row's hint.
+        let slots = match subject.input.now {
+            Some(_) => None,
+            None => Some(widest(
+                &|c| reading.map_or_else(String::new, |reading| slots(&reading, c)),
+                theme::small_number(),
+            )),
+        };
         let values = widest(&|c| written(c.max_value(), c.offsets.len()), theme::number()) + 8.0;
         let now_width = if subject.input.now.is_some() { NOW } else { 0.0 };
         // What is asked needs room for an angle and the word "kept"; names give way, numbers do not.
-        let rest = width - name - slots - values - 6.0 * GRID - 126.0 - now_width;
-        let slots_right = name + names.min(rest.max(48.0)) + 2.0 * GRID + slots;
-        let value = slots_right + 2.0 * GRID;
+        let taken = slots.map_or(0.0, |slots| slots + 2.0 * GRID);
+        let asked = if subject.input.now.is_some() { 92.0 } else { 126.0 };
+        let rest = width - name - taken - values - 4.0 * GRID - asked - now_width;
+        let name_right = name + names.min(rest.max(48.0));
+        let slots_right = slots.map(|slots| name_right + 2.0 * GRID + slots);
+        let value = slots_right.unwrap_or(name_right) + 2.0 * GRID;
         let value_right = value + values;
         Self {
             offsets_right,
             name,
+            name_right,
             slots_right,
             value,
             value_right,
@@ -100,11 +110,11 @@ pub(super) fn captions(ui: &mut Ui, columns: &Columns, palette: &Palette) {
     let now = columns.now.map(|x| (x, Align2::LEFT_CENTER, "now"));
     let texts = [
         (columns.name, Align2::LEFT_CENTER, "channel"),
-        (columns.slots_right, Align2::RIGHT_CENTER, "slot"),
         (columns.value_right - 3.0, Align2::RIGHT_CENTER, "value"),
         (columns.asked, Align2::LEFT_CENTER, "asked"),
     ];
-    for (x, align, text) in texts.into_iter().chain(now) {
+    let slots = columns.slots_right.map(|x| (x, Align2::RIGHT_CENTER, "slot"));
+    for (x, align, text) in texts.into_iter().chain(slots).chain(now) {
         painter.text(pos2(rect.left() + x, y), align, text, font.clone(), palette.weak_text);
     }
     painter.hline(rect.x_range(), rect.bottom() - 0.5, Stroke::new(1.0, palette.line));
@@ -242,10 +252,14 @@ impl Row<'_> {
         let small = theme::small_number;
         let weak = palette.weak_text;
         place(0.0, columns.offsets_right + 1.0, joined(&channel.offsets), small(), weak, true);
-        let slots = slots(&self.reading, channel);
-        let slots_width = painter.layout_no_wrap(slots.clone(), small(), weak).size().x;
-        place(0.0, columns.slots_right, slots, small(), weak, true);
-        let name_right = columns.slots_right - slots_width - GRID;
+        // A long name may use what its own slot numbers leave of their column.
+        let mut name_right = columns.name_right;
+        if let Some(slots_right) = columns.slots_right {
+            let slots = slots(&self.reading, channel);
+            let slots_width = painter.layout_no_wrap(slots.clone(), small(), weak).size().x;
+            place(0.0, slots_right, slots, small(), weak, true);
+            name_right = slots_right - slots_width - GRID;
+        }
         let font = FontId::proportional(12.5);
         place(columns.name, name_right, channel.name.clone(), font, palette.text, false);
         let mut x = columns.asked;
