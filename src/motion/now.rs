@@ -77,7 +77,11 @@ pub fn now(
             let (pan, tilt) = head.aim_speed_deg_s(t_s);
             Now::number(pan.abs().max(tilt.abs()), Unit::DegreePerSecond)
         }
-        Effect::Dimmer { .. } => Now::share(head.cell(nth_cell)?.level(t_s)),
+        Effect::Dimmer { .. } => {
+            // After its curve, which is why it may differ from what is asked although it has arrived.
+            let light = Now::share(head.cell(nth_cell)?.level(t_s))?;
+            Some(Now { words: format!("{} light", light.words), ..light })
+        }
         Effect::Shut | Effect::Open | Effect::Strobe { .. } => {
             Some(shutter(head, nth_cell, cell?, t_s))
         }
