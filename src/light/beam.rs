@@ -70,19 +70,10 @@ impl Beam {
         }
     }
 
-    /// The same with every opening spread evenly over the aperture: what a meter that sees no
-    /// pattern reads.
-    pub fn open_illuminance_at(&self, point: DVec3, normal: DVec3) -> Rgb {
-        let ahead = (point - self.cone.apex).dot(self.cone.axis) > 0.0;
-        let Some(lux_per_cd) = self.lux_per_cd(point, normal).filter(|_| ahead) else {
-            return Rgb::BLACK;
-        };
-        let angle = self.cone.off_axis_rad(point).unwrap_or(0.0);
-        let share = self.distribution.relative(angle) * lux_per_cd;
-        if share < 1e-9 {
-            return Rgb::BLACK;
-        }
-        self.rgb_cd * self.mean_transmission() * share
+    /// The beam as a meter that sees no pattern takes it.
+    pub fn metered(&self) -> Metered<'_> {
+        let widest_rad = self.distribution.inverse(METERED).min(std::f64::consts::FRAC_PI_2);
+        Metered { beam: self, through: self.mean_transmission(), least_cos: widest_rad.cos() }
     }
 
     /// Illuminance at a point for each candela towards it, in lux. `None` on the side away from the
@@ -107,6 +98,33 @@ impl Beam {
         let along = to.dot(self.cone.axis).max(1e-9);
         let spread = self.cone.half_angle_rad.tan().max(1e-9);
         DVec2::new(to.dot(self.cone.right()), to.dot(self.cone.up)) / (along * spread)
+    }
+}
+
+/// Share of its peak below which a meter leaves a beam out.
+const METERED: f64 = 1e-6;
+
+/// A beam with every opening spread evenly over its aperture, made ready to be asked at many points.
+#[derive(Clone, Copy, Debug)]
+pub struct Metered<'a> {
+    beam: &'a Beam,
+    /// What of the light gets through, on average.
+    through: Rgb,
+    /// Cosine of the angle from the axis beyond which there is next to nothing.
+    least_cos: f64,
+}
+
+impl Metered<'_> {
+    /// Illuminance on a small surface at `point` whose unit normal is `normal`, in lux per channel.
+    pub fn illuminance_at(&self, point: DVec3, normal: DVec3) -> Rgb {
+        let cone = &self.beam.cone;
+        let to = point - cone.apex;
+        if to.dot(cone.axis) <= self.least_cos * to.length() {
+            return Rgb::BLACK;
+        }
+        let Some(lux_per_cd) = self.beam.lux_per_cd(point, normal) else { return Rgb::BLACK };
+        let angle = cone.off_axis_rad(point).unwrap_or(0.0);
+        self.beam.rgb_cd * self.through * (self.beam.distribution.relative(angle) * lux_per_cd)
     }
 }
 

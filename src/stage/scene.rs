@@ -202,13 +202,13 @@ impl Scene {
     /// wall stay below. The strongest channel counts, so that a saturated colour is not called dark.
     fn bright_lx(&self) -> f64 {
         let [floor, wall, ..] = faces(&self.room);
+        let beams: Vec<_> = self.beams.iter().map(Beam::metered).collect();
         let mut lit: Vec<f64> = meter_points(&floor, 9, 8)
             .chain(meter_points(&wall, 9, 4))
             .map(|(point, normal)| {
-                let sum = self
-                    .beams
+                let sum = beams
                     .iter()
-                    .fold(Rgb::BLACK, |sum, beam| sum + beam.open_illuminance_at(point, normal));
+                    .fold(Rgb::BLACK, |sum, beam| sum + beam.illuminance_at(point, normal));
                 sum.0.into_iter().fold(0.0, f64::max)
             })
             .filter(|lux| lux.is_finite())
