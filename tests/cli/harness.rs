@@ -168,3 +168,11 @@ impl std::fmt::Display for Ran {
         write!(f, "$ {line}\n-- exit code {code}\n-- output\n{out}\n-- errors\n{err}")
     }
 }
+
+/// The first row of a table that begins with a channel's name, with single blanks.
+#[track_caller]
+pub fn row(out: &str, channel: &str) -> String {
+    let line = out.lines().find(|line| line.trim_start().starts_with(channel));
+    let line = line.unwrap_or_else(|| panic!("no row for {channel} in\n{out}"));
+    line.split_whitespace().collect::<Vec<_>>().join(" ")
+}

@@ -1,14 +1,6 @@
 //! `slotwright read`, as a table.
 
-use crate::harness::Bench;
-
-/// What stands behind the channel's name in the first row that has it.
-#[track_caller]
-fn row(out: &str, channel: &str) -> String {
-    let line = out.lines().find(|line| line.trim_start().starts_with(channel));
-    let line = line.unwrap_or_else(|| panic!("no row for {channel} in\n{out}"));
-    line.split_whitespace().collect::<Vec<_>>().join(" ")
-}
+use crate::harness::{Bench, row};
 
 #[test]
 fn a_look_is_read_channel_by_channel() {

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::harness::{Bench, HEAD, Ran, SHOW};
+use crate::harness::{Bench, HEAD, Ran, SHOW, row};
 
 /// A speed channel with a reset in it, where the head of the other tests has its fine tilt.
 const SPEED: &str = r#"(name: "Speed", at: [6], ranges: [
@@ -28,13 +28,6 @@ fn bench() -> Bench {
 fn run(line: &str, more: &[&str]) -> Ran {
     let args: Vec<&str> = line.split(' ').chain(more.iter().copied()).collect();
     bench().run(&args)
-}
-
-#[track_caller]
-fn row(out: &str, channel: &str) -> String {
-    let line = out.lines().find(|line| line.trim_start().starts_with(channel));
-    let line = line.unwrap_or_else(|| panic!("no row for {channel} in\n{out}"));
-    line.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// worked example: 270 degrees at 200 deg/s and 600 deg/s2 take 270/200 + 200/600 = 1.68 s; after the
