@@ -243,6 +243,7 @@ fn compile_channel(
                 .collect::<Option<Vec<When>>>()?;
             let label = match range.label.as_str() {
                 "" => own_words(profile, &range.does),
+                label if range.does == Effect::Unknown => format!("unknown: {label}"),
                 label => label.to_owned(),
             };
             Some(CompiledRange {

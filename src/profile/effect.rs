@@ -367,6 +367,9 @@ pub enum Effect {
     // Control.
     /// Nothing, on purpose.
     Idle,
+    /// Something that is not known: the chart does not say, or nobody has looked yet. Not the same as
+    /// nothing.
+    Unknown,
     /// Nothing by itself: says what another channel means.
     Select,
     /// The head goes dark, finds its ends and comes back.

@@ -166,6 +166,7 @@ impl Effect {
             Self::BladeTurn { .. } => "blade-turn",
             Self::FrameTurn { .. } => "frame-turn",
             Self::Idle => "idle",
+            Self::Unknown => "unknown",
             Self::Select => "select",
             Self::Reset { .. } => "reset",
             Self::LampOn { .. } => "lamp-on",

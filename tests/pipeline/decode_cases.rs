@@ -78,6 +78,20 @@ fn no_8_bit_value_is_exactly_the_centre() {
     }
 }
 
+/// Unknown is not nothing: the value lies in no gap, and what it does is said to be unknown.
+#[test]
+fn what_nobody_knows_is_told_from_what_does_nothing() {
+    let ranges = r#"(name: "Macro", at: [1], ranges: [
+        (from: 0, to: 9, does: Idle), (from: 10, to: 99, does: Unknown),
+        (from: 100, to: 255, does: Unknown, label: "show 2")])"#;
+    let profile = still(1, ranges, "");
+    for (level, words) in [(9, "idle"), (10, "unknown"), (255, "unknown: show 2")] {
+        let stage = Stage::sent(&profile, &[level]);
+        let channel = stage.channel("Macro");
+        assert_eq!((channel.words().as_str(), channel.in_gap()), (words, false));
+    }
+}
+
 #[test]
 fn a_fine_slot_belongs_to_the_axis_that_the_profile_gives_it() {
     let levels = [100, 50, 128, 0];
