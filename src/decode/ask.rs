@@ -87,7 +87,9 @@ impl One<'_> {
                     blade.turn_deg = Some(self.physical());
                 }
             }
-            Effect::Idle | Effect::Unknown | Effect::Select | Effect::UseCurve { .. } => self.apply_control(asked),
+            Effect::Idle | Effect::Unknown | Effect::Select | Effect::UseCurve { .. } => {
+                self.apply_control(asked)
+            }
             _ => {
                 self.apply_light(asked);
                 self.apply_wheel(asked);
