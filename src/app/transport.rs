@@ -5,9 +5,9 @@ use egui::{Layout, RichText, Sense, Slider, Ui, vec2};
 use super::clock::{Mode, Rate};
 use super::command::Command;
 use super::keys::Action;
-use super::now::assumed_on_the_way;
 use super::state::State;
 use super::theme::{Palette, number, strong};
+use crate::motion::assumed_on_the_way;
 
 /// Draws the strip that sets time going.
 pub fn transport(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {

@@ -6,6 +6,7 @@
 
 mod after;
 pub mod args;
+mod beside;
 mod check;
 mod draw;
 mod frames;

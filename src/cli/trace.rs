@@ -1,18 +1,18 @@
 //! `slotwright trace`: what heads do over time.
 
 use std::path::Path;
-use std::sync::Arc;
 
-use super::after::start;
+use super::after::{Played, play, start};
 use super::args::TraceArgs;
-use super::frames::{Situation, look};
+use super::beside::{At, Starts, beside};
+use super::frames::Situation;
+use super::read::paragraph;
 use super::trace_rows::{Row, csv, table};
 use super::{Failure, Report, input};
-use crate::decode::{Decoded, Reading};
+use crate::decode::Reading;
 use crate::finding::{Finding, Place, one_line};
-use crate::motion::{HeadMotion, Order, Playback, RigMotion, compare, time_estimate};
+use crate::motion::{HeadMotion, Order, Playback, RigMotion, time_estimate};
 use crate::show::disk::write_file;
-use crate::wire::{Frames, parse_timed_frames};
 
 /// The most rows that are worked out, of all fixtures together.
 const MOST_ROWS: f64 = 1e6;
@@ -20,23 +20,12 @@ const MOST_ROWS: f64 = 1e6;
 /// How long is waited for what never arrives, in seconds.
 const LONGEST_WAIT_S: f64 = 60.0;
 
-/// Arrivals this close together are one, in seconds.
-const TOGETHER_S: f64 = 0.05;
-
 /// What happens to the rig.
 enum Course {
     /// One frame at time 0, and then time.
     Held(Box<RigMotion>),
     /// Timed frames.
     Played(Box<Playback>),
-}
-
-/// The rig at a time.
-#[derive(Clone, Copy)]
-struct At<'a> {
-    motion: &'a RigMotion,
-    frames: &'a Frames,
-    decoded: &'a Decoded,
 }
 
 impl Course {
@@ -70,10 +59,8 @@ impl Course {
     }
 }
 
-impl At<'_> {
-    fn reading<'a>(&'a self, situation: &'a Situation, fixture: usize) -> Option<Reading<'a>> {
-        situation.plan.reading(fixture, self.frames, self.decoded)
-    }
+fn reading<'a>(situation: &'a Situation, at: At<'a>, fixture: usize) -> Option<Reading<'a>> {
+    situation.plan.reading(fixture, at.frames, at.decoded)
 }
 
 /// The course of one fixture.
@@ -93,6 +80,7 @@ pub(super) fn run(args: &TraceArgs) -> Result<Report, Failure> {
     let mut said = std::mem::take(&mut situation.said);
     let places = situation.places(&args.fixtures)?;
     let (mut course, words) = course(args, &situation, &mut said)?;
+    let starts = Starts::of(course.at(&situation).motion, situation.show.rig.len());
     let step_s = f64::from(args.step) / 1000.0;
     let steps = steps(args, &mut course, &situation, &places)?;
 
@@ -108,10 +96,10 @@ pub(super) fn run(args: &TraceArgs) -> Result<Report, Failure> {
     }
     let at = course.at(&situation);
     for one in &mut traced {
-        let head = at.motion.head(one.at).zip(at.reading(&situation, one.at));
+        let head = at.motion.head(one.at).zip(reading(&situation, at, one.at));
         one.estimate = head.and_then(|(head, reading)| time_estimate(head, &reading.asked()));
     }
-    let mut notes = arrivals(&situation, at, &traced);
+    let mut notes = beside(&situation, at, &starts, &places);
     let out = match args.csv.as_deref() {
         None => table(&situation, &words, &traced) + &paragraph(&notes),
         Some(path) => {
@@ -148,22 +136,15 @@ fn course(
     situation: &Situation,
     said: &mut Vec<Finding>,
 ) -> Result<(Course, String), Failure> {
-    let (mut motion, from) = start(situation, args.from.as_deref())?;
-    let Situation { show, plan, frames, decoded, .. } = situation;
     let Some(path) = &args.timed else {
+        let (mut motion, from) = start(situation, args.from.as_deref())?;
+        let Situation { plan, frames, decoded, .. } = situation;
         motion.frame(0.0, plan, frames, decoded);
         let words = format!("{} from {from}", situation.from);
         return Ok((Course::Held(Box::new(motion)), words));
     };
-    let read = parse_timed_frames(&input::read_text(path)?, Some(input::name(path)))?;
-    said.extend(read.findings);
-    let held = match &args.from {
-        Some(name) => look(show, name, "--from")?.frames.clone(),
-        None => Frames::default(),
-    };
-    let name = input::name(path).display();
-    let words = format!("timed frames {name}, {} of them, from {from}", read.timed.len());
-    let playback = Playback::new(Arc::new(read.timed), &show.rig, plan, &held);
+    let Played { playback, words, findings } = play(situation, path, args.from.as_deref())?;
+    said.extend(findings);
     Ok((Course::Played(Box::new(playback)), words))
 }
 
@@ -212,62 +193,9 @@ impl<'a> Traced<'a> {
 
 /// What a fixture is asked and does. `None` where no frame reaches it, or its profile is not to be had.
 fn row(situation: &Situation, at: At<'_>, fixture: usize, t_s: f64) -> Option<Row> {
-    let patched = situation.show.rig.get(fixture).filter(|fixture| fixture.address.is_some())?;
-    let asked = at.reading(situation, fixture)?.asked();
-    Some(Row::new(at.motion.head(fixture)?, patched, &asked, t_s))
-}
-
-/// When the fixtures arrive after the last frame, and if not together, whether the data is the cause.
-fn arrivals(situation: &Situation, at: At<'_>, traced: &[Traced<'_>]) -> Vec<String> {
-    let Some((one, others)) = traced.split_first() else { return Vec::new() };
-    let arrives = |s: Option<f64>| match s {
-        Some(s) => format!("{:.2} s", s.max(0.0)),
-        None => "never".to_owned(),
-    };
-    let lines = others.iter().map(|other| {
-        let ids = [one.at, other.at].map(|at| situation.show.rig[at].id);
-        let pair = format!("{} and {}", ids[0], ids[1]);
-        let places = (one.at, other.at);
-        let compared = compare(at.motion, &situation.plan, at.frames, at.decoded, places);
-        let Some(compared) = compared else {
-            return format!("{pair} are not of one mode, and are not compared");
-        };
-        let (a, b) = compared.aim_s;
-        let together = match (a, b) {
-            (Some(a), Some(b)) => (a - b).abs() < TOGETHER_S,
-            (a, b) => a == b,
-        };
-        if together && compared.same_target {
-            return format!("{pair} arrive together with pan and tilt: {}", arrives(a));
-        }
-        let target = if compared.same_target { "" } else { ", at different places" };
-        let why = match (compared.differ.is_empty(), set_apart(situation, one, other)) {
-            (true, Some(apart)) => format!("no slot differs; {apart}"),
-            _ => compared.words(),
-        };
-        format!(
-            "{pair} arrive with pan and tilt at {} and {}{target}: {why}",
-            arrives(a),
-            arrives(b)
-        )
-    });
-    lines.collect()
-}
-
-/// What besides the data makes the courses of two fixtures differ, where that is known.
-fn set_apart(situation: &Situation, one: &Traced<'_>, other: &Traced<'_>) -> Option<&'static str> {
-    let rig = &situation.show.rig;
-    let (a, b) = (rig.get(one.at)?, rig.get(other.at)?);
-    if (a.aim, a.in_head) != (b.aim, b.in_head) {
-        return Some("their swap, invert or offset does");
-    }
-    let (first, second) = (one.rows.first()?, other.rows.first()?);
-    first.starts_elsewhere(second).then_some("they started from different places")
-}
-
-fn paragraph(lines: &[String]) -> String {
-    let lines: String = lines.iter().map(|line| format!("{}\n", one_line(line))).collect();
-    if lines.is_empty() { lines } else { format!("\n{lines}") }
+    situation.show.rig.get(fixture).filter(|fixture| fixture.address.is_some())?;
+    let asked = reading(situation, at, fixture)?.asked();
+    Some(Row::new(at.motion.head(fixture)?, &asked, t_s))
 }
 
 /// Puts the CSV where it belongs. Returns what is left to print.

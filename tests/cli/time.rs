@@ -145,19 +145,25 @@ fn heads_that_arrive_apart_are_compared_slot_by_slot() {
     let ran = run(turn, &from).code(0).quiet();
     ran.out(&["7 and 9 arrive together with pan and tilt: 1.67 s"]);
     let ran = run(&format!("{turn} --slot 2/6=105"), &from).code(0).quiet();
-    ran.out(&["with pan and tilt at 1.67 s and 2.7", "they differ in `slot 6 Speed: 0 and 105`"]);
+    ran.out(&[
+        "7 arrives with pan and tilt at 1.67 s, 9 at 2.7",
+        "they differ in `slot 6 Speed: 0 in 7, 105 in 9`",
+    ]);
     let bench = bench();
     let show = std::fs::read_to_string(bench.path("show.ron")).unwrap();
     bench.write("show.ron", show.replace("(at: 1, values: [128, 0,", "(at: 1, values: [0, 0,"));
     let args: Vec<&str> = turn.split(' ').chain(from).collect();
-    bench.run(&args).code(0).out(&["no slot differs; they started from different places"]);
+    bench
+        .run(&args)
+        .code(0)
+        .out(&["no slot of theirs is the cause; they started from different places"]);
 }
 
 #[test]
 fn timed_frames_are_played() {
     let bench = bench();
     let text = "seconds,universe,slot,value\n0,1,15,255\n0,1,14,40\n1,1,11,255\n1,1,12,255\n";
-    let args = ["trace", "show.ron", "--frames", "-", "--fixture", "7", "--step", "500"];
+    let args = ["trace", "show.ron", "--timed", "-", "--fixture", "7", "--step", "500"];
     let args = [&args[..], &["--from", "Both on"]].concat();
     let ran = bench.run_with(&args, text.as_bytes()).code(0).quiet();
     let ran = ran.out(&["timed frames standard input, 2 of them, from look \"Both on\""]);
@@ -165,14 +171,14 @@ fn timed_frames_are_played() {
     assert!(row(&ran.out, "1.500").starts_with("1.500 270.00 66.67"), "{ran}");
     assert!(row(&ran.out, "3.000").ends_with("arrived"), "{ran}");
     bench.write("t.csv", text);
-    let args = ["trace", "show.ron", "--frames", "t.csv", "--to", "Both on", "--fixture", "7"];
+    let args = ["trace", "show.ron", "--timed", "t.csv", "--to", "Both on", "--fixture", "7"];
     bench.run(&args).code(2).err(&["cannot be used with"]);
 }
 
 #[test]
 fn timed_frames_that_are_wrong_are_told_by_their_lines() {
     let bench = bench();
-    let args = ["trace", "show.ron", "--frames", "t.csv", "--fixture", "7"];
+    let args = ["trace", "show.ron", "--timed", "t.csv", "--fixture", "7"];
     for (text, wanted) in [
         ("0,1,513,1", "t.csv:1:5: error: there is no slot `513`"),
         ("0,1,1,256", "t.csv:1:7: error: `256` is no value"),
@@ -188,7 +194,7 @@ fn timed_frames_that_are_wrong_are_told_by_their_lines() {
     }
     bench.write("t.csv", [0xff, 0xfe, 0x00]);
     bench.run(&args).code(1).err(&["not UTF-8"]);
-    bench.run(&["trace", "show.ron", "--frames", "no.csv", "--fixture", "7"]).code(1);
+    bench.run(&["trace", "show.ron", "--timed", "no.csv", "--fixture", "7"]).code(1);
 }
 
 #[test]

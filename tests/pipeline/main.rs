@@ -7,6 +7,7 @@ mod entry;
 mod frame_cases;
 mod heads;
 mod motion;
+mod motion_cases;
 mod motion_props;
 mod picture;
 mod properties;

@@ -199,7 +199,7 @@ fn a_reset_held_long_enough_goes_dark_homes_and_comes_back() {
     seconds(&mut desk, 0.6);
     assert_eq!(light(&desk), 0.0, "six seconds on, it homes");
     assert!((pan(&desk) - aimed).abs() > 1.0, "it looks for its ends");
-    desk.get_by_label_contains("Homing,");
+    desk.get_by_label_contains("homing,");
     set(&mut desk, 36, 0);
     seconds(&mut desk, 4.0);
     assert_eq!((light(&desk), pan(&desk)), (lit, aimed));
