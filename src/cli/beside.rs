@@ -61,15 +61,20 @@ pub(super) fn beside(
             None => modes.push((mode, vec![*place])),
         }
     }
-    let lines = modes.iter().filter_map(|(_, members)| match members.as_slice() {
-        [one] => Some(format!("{} is alone of its mode, and not compared", name(situation, *one))),
-        members => {
-            let Situation { plan, .. } = situation;
-            let compared = compare(at.motion, plan, at.frames, at.decoded, members)?;
-            Some(line(situation, starts, &compared))
-        }
+    let compared = modes.iter().filter_map(|(_, members)| {
+        compare(at.motion, &situation.plan, at.frames, at.decoded, members)
     });
-    lines.collect()
+    let mut lines: Vec<String> =
+        compared.map(|compared| line(situation, starts, &compared)).collect();
+    // Who asks about heads of different models wants to see them, not to have them compared.
+    let alone = modes.iter().filter(|(_, members)| members.len() == 1 && !lines.is_empty());
+    let alone: Vec<String> = alone.map(|(_, members)| name(situation, members[0])).collect();
+    match alone.as_slice() {
+        [] => {}
+        [one] => lines.push(format!("{one} is the only one of its mode here, and is not compared")),
+        all => lines.push(format!("{} are of other modes, and are not compared", joined(all))),
+    }
+    lines
 }
 
 fn name(situation: &Situation, place: usize) -> String {

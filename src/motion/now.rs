@@ -210,14 +210,9 @@ impl Seen<'_> {
     /// What a wheel has in the light: a slot by its name, or a place between two.
     fn wheel(&self, place: f64) -> Option<Now> {
         let whole = place.round();
-        let mode = self.reading.mode;
-        let name = self.range.wheel.and_then(|wheel| mode.wheels.get(wheel));
-        let slots = name.and_then(|name| mode.profile.wheels.get(name)).map(|wheel| &wheel.slots);
-        let slot = slots.and_then(|slots| slots.get((whole as usize).checked_sub(1)?));
-        let words = match slot.filter(|_| (place - whole).abs() < IN_SLOT) {
-            Some(slot) => slot.name().to_owned(),
-            None => Unit::Slot.format(place),
-        };
+        let name = (place - whole).abs() < IN_SLOT;
+        let name = name.then(|| self.slot_name(whole as usize)).flatten();
+        let words = name.map_or_else(|| Unit::Slot.format(place), str::to_owned);
         let asked = self.reading.asked();
         let ask = self.range.wheel.and_then(|wheel| asked.wheels.get(wheel));
         let differs = match ask.map(|ask| ask.place) {
@@ -226,6 +221,21 @@ impl Seen<'_> {
         };
         let channel_value = value_of_place(self.channel.channel, self.range.wheel, place);
         Some(Now { words, value: Some((place, Unit::Slot)), channel_value, differs })
+    }
+
+    /// A slot of the wheel as the chart calls it in this channel, or else by what is in it.
+    fn slot_name(&self, slot: usize) -> Option<&str> {
+        let is_it = |range: &&CompiledRange| {
+            let holds =
+                matches!(&range.does, Effect::Slot { slot: of, .. } if usize::from(*of) == slot);
+            holds && range.wheel == self.range.wheel
+        };
+        if let Some(range) = self.channel.channel.ranges.iter().find(is_it) {
+            return Some(&range.label);
+        }
+        let mode = self.reading.mode;
+        let wheel = mode.profile.wheels.get(mode.wheels.get(self.range.wheel?)?)?;
+        Some(wheel.slots.get(slot.checked_sub(1)?)?.name())
     }
 
     /// How long a value that acts after a while was held, or what it set going.

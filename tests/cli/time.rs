@@ -109,6 +109,69 @@ fn a_picture_shows_the_head_on_its_way() {
     assert!(early != arrived);
 }
 
+/// worked example: a head on its way from pan 0 to 270 has a ghost where it is asked to go, and none once
+/// it is there.
+#[test]
+fn a_picture_has_a_ghost_of_where_a_head_is_asked_to_go() {
+    let bench = bench();
+    let ghosts = |after: &str| {
+        let args = ["draw", "show.ron", "--look", "Left turned", "--from", "Both on"];
+        let out = ["--view", "plan", "--out", "a.svg", "--after", after];
+        bench.run(&[&args[..], &out].concat()).code(0).quiet();
+        let text = std::fs::read_to_string(bench.path("a.svg")).unwrap();
+        text.matches("stroke-dasharray").count()
+    };
+    assert!(ghosts("0.5") > ghosts("5"));
+}
+
+/// worked example: 270 degrees at 200 deg/s and 600 deg/s2 from 1 s on; 66.7 degrees of it after half a
+/// second.
+#[test]
+fn timed_frames_are_read_and_drawn_at_an_instant() {
+    let bench = bench();
+    let text = "0,1,15,255\n0,1,14,40\n0,1,11,128\n0,1,12,0\n1,1,11,255\n1,1,12,255\n9,1,11,0\n";
+    bench.write("t.csv", text);
+    let args = ["read", "show.ron", "--fixture", "7", "--from", "Both on", "--after", "1.5"];
+    let ran = bench.run(&[&args[..], &["--timed", "t.csv"]].concat()).code(0).quiet();
+    let ran = ran.out(&[
+        "timed frames t.csv, 3 of them, from look \"Both on\", at 1.5 s",
+        "arrives in 1.2 s",
+    ]);
+    assert!(row(&ran.out, "Pan").ends_with("pan 270.00 deg 66.67 deg"), "{ran}");
+    let piped = bench.run_with(&[&args[..], &["--timed", "-"]].concat(), text.as_bytes());
+    let piped = piped.code(0).quiet();
+    assert_eq!(piped.out.replace("standard input", "t.csv"), ran.out);
+    let read = bench.run(&[&args[..], &["--timed", "t.csv", "--json"]].concat()).code(0).json();
+    assert_eq!(read["fixtures"][0]["channels"][0]["physical"], json!(270.0));
+
+    let draw = ["draw", "show.ron", "--timed", "t.csv", "--size", "300x200", "--after"];
+    for (after, out) in [("0.5", "before.png"), ("1.5", "during.png")] {
+        let ran = bench.run(&[&draw[..], &[after, "--out", out]].concat()).code(0).quiet();
+        ran.out(&[&format!("timed frames t.csv, 3 of them, from rest, at {after} s")]);
+    }
+    let picture = |name: &str| image::open(bench.path(name)).unwrap().into_rgba8();
+    assert!(picture("before.png") != picture("during.png"));
+}
+
+#[test]
+fn timed_frames_need_a_time_and_no_other_frames() {
+    let bench = bench();
+    bench.write("t.csv", "0,1,513,1");
+    for (more, code, part) in [
+        (&["--timed", "t.csv"][..], 2, "--after"),
+        (&["--timed", "t.csv", "--after", "1", "--look", "Both on"], 2, "cannot be used with"),
+        (&["--timed", "t.csv", "--after", "1", "--slot", "1/1=1"], 2, "cannot be used with"),
+        (&["--timed", "t.csv", "--after", "1", "--from", "Both of"], 2, "did you mean `Both on`?"),
+        (&["--timed", "t.csv", "--after", "1"], 1, "t.csv:1:5: error: there is no slot `513`"),
+        (&["--timed", "no.csv", "--after", "1"], 1, "no.csv: error"),
+    ] {
+        for command in [&["read"][..], &["draw", "--out", "a.png"]] {
+            let ran = bench.run(&[command, &["show.ron"], more].concat()).code(code).err(&[part]);
+            assert!(ran.out.is_empty() && !bench.path("a.png").exists(), "{ran}");
+        }
+    }
+}
+
 #[test]
 fn a_course_goes_from_one_look_to_another() {
     let more = ["--from", "Both on", "--to", "Left turned"];
@@ -149,6 +212,12 @@ fn heads_that_arrive_apart_are_compared_slot_by_slot() {
         "7 arrives with pan and tilt at 1.67 s, 9 at 2.7",
         "they differ in `slot 6 Speed: 0 in 7, 105 in 9`",
     ]);
+    let read = turn.replace("trace", "read");
+    let after = ["--after", "0.5", "--look", "Both on", "--from", "Both on"];
+    let ran = run(&format!("{read} --slot 2/6=105"), &after).code(0).quiet();
+    ran.out(&["`slot 6 Speed: 0 in 7, 105 in 9`"]);
+    let ran = run(&read.replace("--fixture 9 ", ""), &after).code(0).quiet();
+    assert!(!ran.out.contains("arrive together"), "one alone is not compared\n{ran}");
     let bench = bench();
     let show = std::fs::read_to_string(bench.path("show.ron")).unwrap();
     bench.write("show.ron", show.replace("(at: 1, values: [128, 0,", "(at: 1, values: [0, 0,"));
