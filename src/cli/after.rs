@@ -1,18 +1,14 @@
 //! The rig a while after its frame, or at a time of timed frames: what each head does now, beside what
 //! it is asked.
 
-use std::path::Path;
-use std::sync::Arc;
-
+use super::Failure;
 use super::args::AfterArgs;
-use super::beside::{At, Starts, beside};
-use super::frames::{Situation, look};
-use super::{Failure, input};
+use super::beside::{Starts, beside};
+use super::course::{At, Course, Given};
+use super::frames::Situation;
 use crate::decode::{ChannelReading, Reading};
-use crate::finding::Finding;
-use crate::motion::{HeadMotion, Now, Playback, Pose, RigMotion, doings, now, time_estimate};
+use crate::motion::{HeadMotion, Now, Pose, RigMotion, doings, now, time_estimate};
 use crate::stage::Scene;
-use crate::wire::{Frames, parse_timed_frames};
 
 /// The rig a while after its frame.
 pub(super) struct Later {
@@ -33,26 +29,23 @@ impl Later {
         args: &AfterArgs,
     ) -> Result<Option<Self>, Failure> {
         let Some(after_s) = args.after else { return Ok(None) };
-        let count = situation.show.rig.len();
-        if let Some(path) = &args.timed {
-            let Played { mut playback, words, findings } =
-                play(situation, path, args.from.as_deref())?;
-            let starts = Starts::of(playback.motion(), count);
-            playback.seek(&situation.plan, after_s);
-            situation.said.extend(findings);
-            situation.from = words;
-            situation.frames.clone_from(playback.frames());
-            situation.decoded.clone_from(playback.decoded());
-            let (motion, poses) = (playback.motion().clone(), playback.poses());
-            let words = format!("at {after_s} s");
-            return Ok(Some(Self { after_s, words, motion, poses, starts }));
-        }
-        let (mut motion, from) = start(situation, args.from.as_deref())?;
-        let starts = Starts::of(&motion, count);
-        motion.frame(0.0, &situation.plan, &situation.frames, &situation.decoded);
-        motion.advance(after_s);
+        let given = Given {
+            from: args.from.as_deref(),
+            timed: args.timed.as_deref(),
+            silent_from_s: args.silent_from,
+        };
+        let mut said = Vec::new();
+        let mut course = Course::load(situation, given, &mut said)?;
+        situation.said.extend(said);
+        let starts = Starts::of(course.at(situation).motion, situation.show.rig.len());
+        course.begin(situation);
+        course.go(situation, after_s);
+        let At { motion, frames, decoded } = course.at(situation);
+        let (motion, frames, decoded) = (motion.clone(), frames.clone(), decoded.clone());
+        let how = if given.timed.is_some() { "at" } else { "held" };
+        let words = format!("{how} {after_s} s {}", course.from);
+        (situation.frames, situation.decoded, situation.from) = (frames, decoded, course.sent);
         let poses = motion.poses_at(after_s);
-        let words = format!("held {after_s} s from {from}");
         Ok(Some(Self { after_s, words, motion, poses, starts }))
     }
 
@@ -111,53 +104,4 @@ impl<'a> LaterHead<'a> {
     pub(super) fn estimate(&self) -> Option<String> {
         time_estimate(self.head, &self.reading.asked())
     }
-}
-
-/// The rig at time 0 before its frame: arrived in a look of the show, or at rest. And from where, in
-/// words.
-pub(super) fn start(
-    situation: &Situation,
-    from: Option<&str>,
-) -> Result<(RigMotion, String), Failure> {
-    let Situation { show, plan, .. } = situation;
-    let Some(name) = from else {
-        return Ok((RigMotion::at_rest(&show.rig, plan, 0.0), "rest".to_owned()));
-    };
-    let look = look(show, name, "--from")?;
-    let mut decoded = plan.start();
-    plan.decode(&look.frames, &mut decoded);
-    let motion = RigMotion::arrived(&show.rig, plan, &look.frames, &decoded, 0.0);
-    Ok((motion, format!("look \"{}\"", look.name)))
-}
-
-/// Timed frames at their beginning.
-pub(super) struct Played {
-    /// The frames, played to the rig.
-    pub playback: Playback,
-    /// Which, and from where: `timed frames t.csv, 40 of them, from rest`.
-    pub words: String,
-    /// What there is to say about the file.
-    pub findings: Vec<Finding>,
-}
-
-/// Timed frames from a file, to a rig that stands at rest or as a look has it. `-` is standard input.
-pub(super) fn play(
-    situation: &Situation,
-    path: &Path,
-    from: Option<&str>,
-) -> Result<Played, Failure> {
-    let Situation { show, plan, .. } = situation;
-    // A slip in a name is told before anything is read.
-    let (held, from) = match from {
-        Some(from) => {
-            let look = look(show, from, "--from")?;
-            (look.frames.clone(), format!("look \"{}\"", look.name))
-        }
-        None => (Frames::default(), "rest".to_owned()),
-    };
-    let read = parse_timed_frames(&input::read_text(path)?, Some(input::name(path)))?;
-    let name = input::name(path).display();
-    let words = format!("timed frames {name}, {} of them, from {from}", read.timed.len());
-    let playback = Playback::new(Arc::new(read.timed), &show.rig, plan, &held);
-    Ok(Played { playback, words, findings: read.findings })
 }

@@ -105,6 +105,18 @@ pub struct AfterArgs {
         verbatim_doc_comment
     )]
     pub timed: Option<PathBuf>,
+    /// With `--after`: no more frames come from this time on, in seconds, 0..86400
+    ///
+    /// Shows what each head does without a signal. Example: `--silent-from 0 --after 5`.
+    #[arg(
+        long,
+        value_name = "SECONDS",
+        value_parser = seconds,
+        requires = "after",
+        allow_negative_numbers = true,
+        verbatim_doc_comment
+    )]
+    pub silent_from: Option<f64>,
 }
 
 /// What `read` takes.
@@ -178,6 +190,9 @@ pub struct TraceArgs {
         conflicts_with_all = ["frames", "universes", "slots", "look", "to"]
     )]
     pub timed: Option<PathBuf>,
+    /// No more frames come from this time on, in seconds: what each head does without a signal
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
+    pub silent_from: Option<f64>,
     /// How long to look, in seconds, 0..86400
     ///
     /// Without it, until everything has arrived, or one minute where something never does; with

@@ -1,23 +1,11 @@
 //! Fixtures of one model beside each other: when each arrives, and if not together, whether the data is
 //! the cause.
 
+use super::course::At;
 use super::frames::Situation;
-use crate::decode::Decoded;
 use crate::motion::compare::joined;
 use crate::motion::now::aim_now;
 use crate::motion::{Comparison, RigMotion, compare};
-use crate::wire::Frames;
-
-/// The rig at a time.
-#[derive(Clone, Copy)]
-pub(super) struct At<'a> {
-    /// Every head.
-    pub motion: &'a RigMotion,
-    /// What is held of every universe.
-    pub frames: &'a Frames,
-    /// What that came to.
-    pub decoded: &'a Decoded,
-}
 
 /// Where every head pointed before the first frame, in degrees of pan and tilt.
 pub(super) struct Starts(Vec<Option<[f64; 2]>>);

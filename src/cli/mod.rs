@@ -8,6 +8,7 @@ mod after;
 pub mod args;
 mod beside;
 mod check;
+mod course;
 mod draw;
 mod frames;
 pub mod help;

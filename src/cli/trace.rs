@@ -2,16 +2,15 @@
 
 use std::path::Path;
 
-use super::after::{Played, play, start};
 use super::args::TraceArgs;
-use super::beside::{At, Starts, beside};
+use super::beside::{Starts, beside};
+use super::course::{At, Course, Given};
 use super::frames::Situation;
 use super::read::paragraph;
 use super::trace_rows::{Row, csv, table};
 use super::{Failure, Report, input};
-use crate::decode::Reading;
 use crate::finding::{Finding, Place, one_line};
-use crate::motion::{HeadMotion, Order, Playback, RigMotion, time_estimate};
+use crate::motion::{HeadMotion, Order, time_estimate};
 use crate::show::disk::write_file;
 
 /// The most rows that are worked out, of all fixtures together.
@@ -19,49 +18,6 @@ const MOST_ROWS: f64 = 1e6;
 
 /// How long is waited for what never arrives, in seconds.
 const LONGEST_WAIT_S: f64 = 60.0;
-
-/// What happens to the rig.
-enum Course {
-    /// One frame at time 0, and then time.
-    Held(Box<RigMotion>),
-    /// Timed frames.
-    Played(Box<Playback>),
-}
-
-impl Course {
-    /// Goes to a time. One frame can only go forward.
-    fn go(&mut self, situation: &Situation, t_s: f64) {
-        match self {
-            Self::Held(motion) => motion.advance(t_s),
-            Self::Played(playback) => playback.seek(&situation.plan, t_s),
-        }
-    }
-
-    fn at<'a>(&'a self, situation: &'a Situation) -> At<'a> {
-        match self {
-            Self::Held(motion) => {
-                At { motion, frames: &situation.frames, decoded: &situation.decoded }
-            }
-            Self::Played(playback) => At {
-                motion: playback.motion(),
-                frames: playback.frames(),
-                decoded: playback.decoded(),
-            },
-        }
-    }
-
-    /// The time of the last frame.
-    fn last_frame_s(&self) -> f64 {
-        match self {
-            Self::Held(_) => 0.0,
-            Self::Played(playback) => playback.timed().duration_s(),
-        }
-    }
-}
-
-fn reading<'a>(situation: &'a Situation, at: At<'a>, fixture: usize) -> Option<Reading<'a>> {
-    situation.plan.reading(fixture, at.frames, at.decoded)
-}
 
 /// The course of one fixture.
 pub(super) struct Traced<'a> {
@@ -79,10 +35,17 @@ pub(super) fn run(args: &TraceArgs) -> Result<Report, Failure> {
     let mut situation = load(args)?;
     let mut said = std::mem::take(&mut situation.said);
     let places = situation.places(&args.fixtures)?;
-    let (mut course, words) = course(args, &situation, &mut said)?;
+    let given = Given {
+        from: args.from.as_deref(),
+        timed: args.timed.as_deref(),
+        silent_from_s: args.silent_from,
+    };
+    let mut course = Course::load(&situation, given, &mut said)?;
     let starts = Starts::of(course.at(&situation).motion, situation.show.rig.len());
+    course.begin(&situation);
+    let words = format!("{} {}", course.sent, course.from);
     let step_s = f64::from(args.step) / 1000.0;
-    let steps = steps(args, &mut course, &situation, &places)?;
+    let steps = steps(args, course.clone(), &situation, &places)?;
 
     let mut traced: Vec<Traced<'_>> =
         places.iter().map(|at| Traced::new(&situation, *at)).collect();
@@ -96,7 +59,7 @@ pub(super) fn run(args: &TraceArgs) -> Result<Report, Failure> {
     }
     let at = course.at(&situation);
     for one in &mut traced {
-        let head = at.motion.head(one.at).zip(reading(&situation, at, one.at));
+        let head = at.motion.head(one.at).zip(at.reading(&situation, one.at));
         one.estimate = head.and_then(|(head, reading)| time_estimate(head, &reading.asked()));
     }
     let mut notes = beside(&situation, at, &starts, &places);
@@ -130,33 +93,15 @@ fn load(args: &TraceArgs) -> Result<Situation, Failure> {
     })
 }
 
-/// What happens to the rig, and the same in words.
-fn course(
-    args: &TraceArgs,
-    situation: &Situation,
-    said: &mut Vec<Finding>,
-) -> Result<(Course, String), Failure> {
-    let Some(path) = &args.timed else {
-        let (mut motion, from) = start(situation, args.from.as_deref())?;
-        let Situation { plan, frames, decoded, .. } = situation;
-        motion.frame(0.0, plan, frames, decoded);
-        let words = format!("{} from {from}", situation.from);
-        return Ok((Course::Held(Box::new(motion)), words));
-    };
-    let Played { playback, words, findings } = play(situation, path, args.from.as_deref())?;
-    said.extend(findings);
-    Ok((Course::Played(Box::new(playback)), words))
-}
-
 /// How many steps there are to look at.
 fn steps(
     args: &TraceArgs,
-    course: &mut Course,
+    mut course: Course,
     situation: &Situation,
     places: &[usize],
 ) -> Result<u32, Failure> {
     let for_s = args.seconds.unwrap_or_else(|| {
-        let last_s = course.last_frame_s();
+        let last_s = course.last_s(situation);
         course.go(situation, last_s);
         let heads = places.iter().filter_map(|at| course.at(situation).motion.head(*at));
         heads.map(ends_s).fold(last_s, f64::max).min(last_s + LONGEST_WAIT_S)
@@ -194,7 +139,7 @@ impl<'a> Traced<'a> {
 /// What a fixture is asked and does. `None` where no frame reaches it, or its profile is not to be had.
 fn row(situation: &Situation, at: At<'_>, fixture: usize, t_s: f64) -> Option<Row> {
     situation.show.rig.get(fixture).filter(|fixture| fixture.address.is_some())?;
-    let asked = reading(situation, at, fixture)?.asked();
+    let asked = at.reading(situation, fixture)?.asked();
     Some(Row::new(at.motion.head(fixture)?, &asked, t_s))
 }
 

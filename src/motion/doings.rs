@@ -9,6 +9,7 @@ use super::model::Part;
 use super::pose::Lamp;
 use crate::decode::{Asked, Command};
 use crate::finding::Severity;
+use crate::profile::Loss;
 use crate::profile::effect::ResetPart;
 
 /// One thing that a head is at.
@@ -31,11 +32,12 @@ impl Doing {
 /// Less time than this is none, in seconds: what is shown has one decimal.
 const SOON_S: f64 = 0.05;
 
-/// What a head is at, one thing each: a reset, when it arrives, what is held and for how long, the lamp
+/// What a head is at, one thing each: a reset, the loss of the signal, when it arrives, what is held and for how long, the lamp
 /// where its history tells. `head` must have been advanced to `t_s`.
 pub fn doings(head: &HeadMotion, t_s: f64) -> Vec<Doing> {
     let mut all = Vec::new();
     all.extend(resetting(head, t_s));
+    all.extend(left_alone(head, t_s));
     all.push(arriving(head, t_s));
     all.extend(head.holds().filter_map(|hold| holding(head, hold, t_s)));
     all.extend(lamp_words(head, t_s).map(|words| {
@@ -47,10 +49,7 @@ pub fn doings(head: &HeadMotion, t_s: f64) -> Vec<Doing> {
         let words = format!("lamp did not strike: too hot, strike it again in {left_s:.1} s");
         all.push(Doing::new(Severity::Warning, words));
     }
-    if let Some(since_s) = head.lost_since_s() {
-        let ago_s = (t_s - since_s).max(0.0);
-        all.push(Doing::new(Severity::Warning, format!("no signal, acted on {ago_s:.1} s ago")));
-    } else if head.reset().is_none() && head.is_held_dark(t_s) {
+    if head.lost_since_s().is_none() && head.reset().is_none() && head.is_held_dark(t_s) {
         all.push(Doing::new(Severity::Warning, "held dark while it moves"));
     }
     all
@@ -71,6 +70,19 @@ fn resetting(head: &HeadMotion, t_s: f64) -> Option<Doing> {
     };
     let words = format!("{part}: {}", homing(reset.end_s - t_s));
     Some(Doing { detail: Some(stage.to_owned()), ..Doing::new(Severity::Warning, words) })
+}
+
+/// What it does without a signal.
+fn left_alone(head: &HeadMotion, t_s: f64) -> Option<Doing> {
+    let since_s = head.lost_since_s()?;
+    let does = match &head.model().profile.on_loss.does {
+        Some(Loss::Hold) => "holds what it had",
+        Some(Loss::Dark) => "dark by itself",
+        Some(Loss::Standby { .. }) => "a look of its own",
+        None => "taken to hold what it had, as the profile does not say",
+    };
+    let words = format!("no signal: {does}, for {:.1} s", (t_s - since_s).max(0.0));
+    Some(Doing::new(Severity::Warning, words))
 }
 
 fn arriving(head: &HeadMotion, t_s: f64) -> Doing {

@@ -133,10 +133,8 @@ fn timed_frames_are_read_and_drawn_at_an_instant() {
     bench.write("t.csv", text);
     let args = ["read", "show.ron", "--fixture", "7", "--from", "Both on", "--after", "1.5"];
     let ran = bench.run(&[&args[..], &["--timed", "t.csv"]].concat()).code(0).quiet();
-    let ran = ran.out(&[
-        "timed frames t.csv, 3 of them, from look \"Both on\", at 1.5 s",
-        "arrives in 1.2 s",
-    ]);
+    let ran =
+        ran.out(&["3 timed frames of t.csv, at 1.5 s from look \"Both on\"", "arrives in 1.2 s"]);
     assert!(row(&ran.out, "Pan").ends_with("pan 270.00 deg 66.67 deg"), "{ran}");
     let piped = bench.run_with(&[&args[..], &["--timed", "-"]].concat(), text.as_bytes());
     let piped = piped.code(0).quiet();
@@ -147,7 +145,7 @@ fn timed_frames_are_read_and_drawn_at_an_instant() {
     let draw = ["draw", "show.ron", "--timed", "t.csv", "--size", "300x200", "--after"];
     for (after, out) in [("0.5", "before.png"), ("1.5", "during.png")] {
         let ran = bench.run(&[&draw[..], &[after, "--out", out]].concat()).code(0).quiet();
-        ran.out(&[&format!("timed frames t.csv, 3 of them, from rest, at {after} s")]);
+        ran.out(&[&format!("3 timed frames of t.csv, at {after} s from rest")]);
     }
     let picture = |name: &str| image::open(bench.path(name)).unwrap().into_rgba8();
     assert!(picture("before.png") != picture("during.png"));
@@ -170,6 +168,34 @@ fn timed_frames_need_a_time_and_no_other_frames() {
             assert!(ran.out.is_empty() && !bench.path("a.png").exists(), "{ran}");
         }
     }
+}
+
+/// worked example: a head that is dark 1 s after the last frame, and one that says nothing and is taken
+/// to hold. The time-out of the other is 1.25 s: ANSI E1.11, as quoted by implementations.
+#[test]
+fn without_a_signal_each_head_does_what_its_profile_says() {
+    let bench = bench();
+    let head = std::fs::read_to_string(bench.path("head.ron")).unwrap();
+    let read = |bench: &Bench, more: &[&str]| {
+        let line = ["read", "show.ron", "--fixture", "7", "--look", "Both on", "--from", "Both on"];
+        bench.run(&[&line[..], &["--silent-from", "2", "--after"], more].concat()).code(0).quiet()
+    };
+    read(&bench, &["3.2"]).out(&["silent from 2 s on", "lit, 100 %", "arrived\n"]);
+    let words = "no signal: taken to hold what it had, as the profile does not say, for 0.8 s";
+    read(&bench, &["4"]).out(&["lit, 100 %", words]);
+    let dark = "on_loss: (after_s: 1.0, does: Dark), modes: [(";
+    bench.write("head.ron", head.replace("modes: [(", dark));
+    read(&bench, &["2.9"]).out(&["lit, 100 %"]);
+    let ran =
+        read(&bench, &["3.5"]).out(&["  dark\n", "no signal: dark by itself, for 0.5 s; arrived"]);
+    assert!(row(&ran.out, "Shutter").ends_with("held dark"), "{ran}");
+    bench.write("t.csv", "0,1,15,255\n0,1,14,40\n0,1,11,128\n0,1,12,0\n3,1,15,0\n");
+    let args = ["trace", "show.ron", "--timed", "t.csv", "--fixture", "7", "--step", "500"];
+    let ran = bench.run(&[&args[..], &["--silent-from", "2"]].concat()).code(0).quiet();
+    assert!(row(&ran.out, "3.000").contains("no signal: dark"), "{ran}");
+    assert!(row(&ran.out, "2.500").ends_with("arrived"), "{ran}");
+    assert!(!ran.out.contains("\n  3.500"), "there is nothing more to come\n{ran}");
+    bench.run(&["read", "--silent-from", "2"]).code(2).err(&["--after"]);
 }
 
 #[test]
@@ -235,7 +261,7 @@ fn timed_frames_are_played() {
     let args = ["trace", "show.ron", "--timed", "-", "--fixture", "7", "--step", "500"];
     let args = [&args[..], &["--from", "Both on"]].concat();
     let ran = bench.run_with(&args, text.as_bytes()).code(0).quiet();
-    let ran = ran.out(&["timed frames standard input, 2 of them, from look \"Both on\""]);
+    let ran = ran.out(&["2 timed frames of standard input from look \"Both on\""]);
     assert!(row(&ran.out, "0.500").starts_with("0.500 0.00 0.00"), "{ran}");
     assert!(row(&ran.out, "1.500").starts_with("1.500 270.00 66.67"), "{ran}");
     assert!(row(&ran.out, "3.000").ends_with("arrived"), "{ran}");
