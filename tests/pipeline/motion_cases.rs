@@ -4,8 +4,9 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use slotwright::motion::{LossPolicy, Part, compare, doings};
-use slotwright::profile::{Library, Loss, Profile};
+use slotwright::decode::{Asked, AxisAsk};
+use slotwright::motion::{LossPolicy, Part, compare, doings, now};
+use slotwright::profile::{Effect, Library, Loss, Profile};
 use slotwright::wire::Frame;
 
 use crate::heads::{Stage, alder, fixture, still};
@@ -136,6 +137,59 @@ fn a_cue_that_comes_while_the_head_homes_is_told_how_early_it_is() {
     assert_eq!(said[0].words, "reset: homing, 18.0 s left");
     assert_eq!(said[0].detail.as_deref(), Some("finding its first end"));
     assert!(said[1].words.starts_with("arrives in 1"), "{said:?}");
+}
+
+/// A head that has arrived does what every one of its channels asks, in the same words.
+#[test]
+fn what_has_arrived_is_told_as_it_was_asked() {
+    let mut random = 11u32;
+    let mut next = || {
+        random = random.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        (random >> 16) as u8
+    };
+    let (mut told, mut alike) = (0, 0);
+    for profile in Library::embedded().profiles() {
+        for mode in &profile.modes {
+            let mut one = fixture(profile, 1, 1);
+            one.mode.clone_from(&mode.name);
+            for _ in 0..200 {
+                let mut stage = Stage::of(std::slice::from_ref(profile), vec![one.clone()]);
+                let levels: Vec<u8> = (0..mode.slots).map(|_| next()).collect();
+                stage.send(&Frame::levels(levels).expect("at most 512 slots"));
+                let course = Course::of(stage);
+                let (reading, pose) = (course.stage.reading(0), course.pose(0.0));
+                let asked = reading.asked();
+                for channel in reading.channels() {
+                    let Some(range) = channel.range.filter(|range| stands(&range.does, &asked))
+                    else {
+                        continue;
+                    };
+                    let Some(now) = now(course.head(), &pose, &reading, &channel, 0.0) else {
+                        continue;
+                    };
+                    let name =
+                        format!("{} {} {}", profile.model, channel.channel.name, range.label);
+                    assert!(!now.differs, "{name}: asked {}, now {now:?}", channel.words());
+                    told += 1;
+                    alike += u32::from(now.words == channel.words());
+                }
+            }
+        }
+    }
+    assert!(told > 10_000 && alike > told / 2, "{alike} of {told} in the same words");
+}
+
+/// Whether what an effect asks is one state that stays, and no other channel takes an axis away.
+fn stands(effect: &Effect, asked: &Asked) -> bool {
+    match effect.key() {
+        "pan" => matches!(asked.pan, AxisAsk::To { .. }),
+        "tilt" => matches!(asked.tilt, AxisAsk::To { .. }),
+        key => {
+            let states = "dimmer shut open strobe pulse emitter filter temperature zoom focus iris \
+                          frost blade blade-turn frame-turn slot split glide turn";
+            states.split_whitespace().any(|state| state == key)
+        }
+    }
 }
 
 // What the shipped profiles say is their own; that they say it is a rule of this program.
