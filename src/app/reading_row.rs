@@ -21,7 +21,7 @@ const LINE: f32 = 18.0;
 /// Height of a row's ruler, in points.
 const RULER: f32 = 15.0;
 /// Width of the column of what is done, in points.
-const NOW: f32 = 88.0;
+const NOW: f32 = 76.0;
 /// Room under a row, in points.
 const GAP: f32 = 3.0;
 

@@ -167,7 +167,7 @@ impl Seen<'_> {
         let light = self.head.dimmer(self.nth_cell(), self.t_s)?;
         let asked = self.reading.asked().cells.get(self.nth_cell())?.level;
         Some(Now {
-            words: format!("{} light", Unit::Percent.format(light * 100.0)),
+            words: format!("{} lit", Unit::Percent.format(light * 100.0)),
             value: Some((light * 100.0, Unit::Percent)),
             channel_value: asked.and_then(|asked| self.level_value(curve, light, asked)),
             differs: asked.is_some_and(|asked| (light - asked).abs() > ALIKE),

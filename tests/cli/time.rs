@@ -41,7 +41,7 @@ fn a_table_shows_now_beside_asked() {
     let ran = ran.out(&[words, "arrives in 0.8 s"]);
     assert!(row(&ran.out, "Pan").ends_with("pan 270.00 deg 133.34 deg"), "{ran}");
     assert!(row(&ran.out, "channel").ends_with("asked now"), "{ran}");
-    assert!(row(&ran.out, "Dimmer").ends_with("100.0 % 100.0 % light"), "{ran}");
+    assert!(row(&ran.out, "Dimmer").ends_with("100.0 % 100.0 % lit"), "{ran}");
     assert!(row(&ran.out, "Shutter").ends_with("open open"), "{ran}");
     assert!(row(&ran.out, "Speed").ends_with("200.0 deg/s"), "{ran}");
     let ran = run(line, &["--look", "Left turned", "--after", "2"]).code(0).quiet();
