@@ -34,13 +34,14 @@ pub fn transport(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
             }
         }
         ui.add_space(8.0);
-        mode(ui, state);
+        // The button takes its room first, so that long words give way and never run under it.
         ui.with_layout(Layout::right_to_left(egui::Align::Center), |ui| {
             let shown = state.preferences.plot.open;
             let button = ui.selectable_label(shown, "Plot");
             if button.on_hover_text(Action::TogglePlot.tip(ui.ctx())).clicked() {
                 commands.push(Command::Do(Action::TogglePlot));
             }
+            ui.with_layout(Layout::left_to_right(egui::Align::Center), |ui| mode(ui, state));
         });
     });
 }
