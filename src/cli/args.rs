@@ -189,6 +189,9 @@ pub struct CheckArgs {
     /// Profile or show files, in RON; `-` for standard input
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
+    /// Show what a profile's author accepted as well, with the reason
+    #[arg(long)]
+    pub all: bool,
     /// Print JSON instead of lines; its form is described in `slotwright help check`
     #[arg(long)]
     pub json: bool,
