@@ -154,8 +154,11 @@ impl fmt::Display for Finding {
         }
         let accepted = if self.accepted.is_some() { "accepted " } else { "" };
         write!(f, "{accepted}{}: {}", self.severity.word(), one_line(&self.what))?;
-        for more in [&self.why, &self.mend].into_iter().filter(|more| !more.is_empty()) {
-            write!(f, "; {}", one_line(more))?;
+        if !self.mend.is_empty() {
+            write!(f, "; {}", one_line(&self.mend))?;
+        }
+        if !self.why.is_empty() {
+            write!(f, " ({})", one_line(&self.why))?;
         }
         if !self.code.is_empty() {
             write!(f, " [{}]", self.code)?;
@@ -326,8 +329,8 @@ mod tests {
         let told = told.because("nothing answers").coded("slot");
         assert_eq!(
             told.to_string(),
-            "a.ron:3:7: mode \"full\": accepted error: slot `0` does not exist; nothing answers; \
-             slots count from 1 [slot]; accepted: as meant"
+            "a.ron:3:7: mode \"full\": accepted error: slot `0` does not exist; slots count from 1 \
+             (nothing answers) [slot]; accepted: as meant"
         );
     }
 }
