@@ -35,8 +35,11 @@ impl Check<'_> {
     }
 }
 
-/// What tells one effect of a channel from another, besides its numbers.
-fn identity(effect: &Effect) -> (&'static str, Vec<u16>) {
+/// What tells one effect of a channel from another, besides its numbers: its name, and the wheel slots or
+/// the shape that it has.
+type Identity = (&'static str, Vec<u16>);
+
+fn identity(effect: &Effect) -> Identity {
     let mut parts = effect.wheel_slots();
     if let Effect::Strobe { shape, .. } | Effect::IrisPulse { shape, .. } = effect {
         parts.push(*shape as u16);
@@ -71,7 +74,7 @@ fn in_words(spans: &[Span]) -> String {
 fn other_layout(a: &Channel, b: &Channel) -> Option<&'static str> {
     let coarse =
         |channel: &Channel, value: u32| value >> (8 * channel.at.len().saturating_sub(1).min(3));
-    let layout = |channel: &Channel| -> Vec<(u32, u32, (&'static str, Vec<u16>))> {
+    let layout = |channel: &Channel| -> Vec<(u32, u32, Identity)> {
         let ranges = channel.ranges.iter().filter_map(|range| {
             let (first, last) = range.bounds(channel.at.len())?;
             Some((coarse(channel, first), coarse(channel, last), identity(&range.does)))
