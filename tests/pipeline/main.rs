@@ -6,6 +6,8 @@ mod decode_cases;
 mod entry;
 mod frame_cases;
 mod heads;
+mod lint;
+mod lint_conventions;
 mod motion;
 mod motion_cases;
 mod motion_props;
