@@ -77,6 +77,8 @@ pub struct Clock {
     pub rate: Rate,
     /// The instant shown, in seconds since time was set going.
     pub t_s: f64,
+    /// Since when no frame of the show's own slots has reached any head; `None` while they do.
+    pub(super) cut_since_s: Option<f64>,
     /// Every head, while the show's own slots are what is asked.
     pub(super) motion: RigMotion,
     /// What every fixture does at the instant shown, in the rig's order.
@@ -90,7 +92,7 @@ pub struct Clock {
 impl Clock {
     /// Begins at 0 with every head where it is asked to be.
     pub(super) fn start(&mut self, rig: &Rig, plan: &Plan, frames: &Frames, decoded: &Decoded) {
-        self.t_s = 0.0;
+        (self.t_s, self.cut_since_s) = (0.0, None);
         self.motion = RigMotion::arrived(rig, plan, frames, decoded, 0.0);
     }
 

@@ -70,6 +70,8 @@ pub enum Action {
     StepBack,
     /// Let every head be where it is asked to be.
     Arrive,
+    /// Keep every frame from the heads, or let them through again.
+    CutSignal,
     /// Let time pass faster.
     Faster,
     /// Let time pass slower.
@@ -189,6 +191,9 @@ pub const TABLE: &[KeyRow] = rows! {
         StepBack "Step a frame back" "Go back 1/44 s in the timed frames" [plain(Key::Comma)];
         Arrive "Jump to arrived" "Every head is where it is asked to be; time plays no part"
             [plain(Key::A)];
+        CutSignal "Cut signal"
+            "Keep every frame from the fixtures to see what each does without, or let frames through"
+            [plain(Key::X)];
         Faster "Faster" "Let time pass ten times as fast, up to 10x" [plain(Key::T)];
         Slower "Slower" "Let time pass a tenth as fast, down to 0.1x" [shift(Key::T)];
         LoopTimed "Loop the timed frames" "Begin again after the last frame, or do not"

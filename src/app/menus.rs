@@ -101,6 +101,8 @@ fn time_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         item(ui, action, commands);
     }
     ui.separator();
+    ticked_item(ui, Action::CutSignal, state.cut_since_s().is_some(), commands);
+    ui.separator();
     for action in [Action::StepBack, Action::LoopTimed] {
         named_item(ui, action, action.row().name, state.timed.is_some(), commands);
     }
@@ -124,12 +126,7 @@ fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Comm
         (Action::TogglePlot, preferences.plot.open),
     ];
     for (action, shown) in shown {
-        let mut ticked = shown;
-        let words = format!("{} ({})", action.row().name, action.key_words(ui.ctx()));
-        let tick = ui.add(Checkbox::new(&mut ticked, words));
-        if tick.on_hover_text(action.row().tip).clicked() {
-            commands.push(Command::Do(action));
-        }
+        ticked_item(ui, action, shown, commands);
     }
     ui.separator();
     item(ui, Action::SwapTheme, commands);
@@ -173,6 +170,15 @@ pub fn haze(ui: &mut Ui, preferences: &mut Preferences, width: f32) {
 
 fn item(ui: &mut Ui, action: Action, commands: &mut Vec<Command>) {
     named_item(ui, action, action.row().name, true, commands);
+}
+
+/// Something that is so or is not.
+fn ticked_item(ui: &mut Ui, action: Action, mut ticked: bool, commands: &mut Vec<Command>) {
+    let words = format!("{} ({})", action.row().name, action.key_words(ui.ctx()));
+    let tick = ui.add(Checkbox::new(&mut ticked, words));
+    if tick.on_hover_text(action.row().tip).clicked() {
+        commands.push(Command::Do(action));
+    }
 }
 
 fn named_item(ui: &mut Ui, action: Action, name: &str, enabled: bool, commands: &mut Vec<Command>) {

@@ -7,6 +7,7 @@ use crate::finding::Severity;
 use crate::motion::{HeadMotion, LampState, Order, Part, Pose, RigMotion, Stage};
 use crate::profile::Effect;
 use crate::profile::quantity::Unit;
+use crate::rig::Fixture;
 
 /// The heads at an instant.
 #[derive(Clone, Copy)]
@@ -17,6 +18,8 @@ pub struct Now<'a> {
     pub poses: &'a [Option<Pose>],
     /// The instant, in seconds.
     pub t_s: f64,
+    /// Since when no frame has reached any head; `None` while frames do.
+    pub cut_since_s: Option<f64>,
 }
 
 /// What a head does in the terms of one channel.
@@ -44,7 +47,11 @@ impl<'a> Now<'a> {
         }
         let timed = timed.filter(|timed| timed.leads);
         let motion = timed.map_or(&clock.motion, |timed| timed.playback.motion());
-        Some(Self { motion, poses: clock.poses(), t_s: clock.t_s })
+        let cut_since_s = match timed {
+            Some(timed) => timed.playback.cut_since_s(),
+            None => clock.cut_since_s,
+        };
+        Some(Self { motion, poses: clock.poses(), t_s: clock.t_s, cut_since_s })
     }
 
     /// What a fixture does in the terms of a channel; `None` for a channel that nothing shows of.
@@ -287,9 +294,53 @@ pub fn head_words(head: &HeadMotion, t_s: f64) -> Vec<(Severity, String)> {
     words
 }
 
+/// How long what moves with a channel is still on its way at `t_s`: pan, tilt or the wheel that the
+/// channel drives. `None` for any other channel, and where it has arrived.
+pub fn channel_left_s(
+    head: &HeadMotion,
+    fixture: &Fixture,
+    channel: &ChannelReading<'_>,
+    t_s: f64,
+) -> Option<f64> {
+    let range = channel.range.or(channel.channel.ranges.first())?;
+    let arrival = head.arrives_s();
+    let swap = fixture.aim.swap != fixture.in_head.swap;
+    let at_s = match (&range.does, swap) {
+        (Effect::Pan { .. }, false) | (Effect::Tilt { .. }, true) => arrival.pan_s,
+        (Effect::Tilt { .. }, false) | (Effect::Pan { .. }, true) => arrival.tilt_s,
+        _ => head.wheel_arrives_s(range.wheel?),
+    };
+    Some(at_s? - t_s).filter(|left_s| *left_s > SOON_S)
+}
+
+/// What a head sent at 0 s from where it was would take, in words; nothing where it stays.
+pub fn forecast_words(head: &HeadMotion) -> Option<String> {
+    on_the_way(head, 0.0).map(|(s, detail, estimate)| {
+        format!("Would take {s:.1} s from where it was{detail}.{estimate}")
+    })
+}
+
+/// Less time than this is none, in seconds: what is shown has one decimal.
+const SOON_S: f64 = 0.005;
+
 fn arrival_words(head: &HeadMotion, t_s: f64) -> String {
+    match (on_the_way(head, t_s), head.still_from_s() == f64::INFINITY) {
+        (Some((left_s, detail, estimate)), _) => {
+            format!("Arrives in {left_s:.1} s{detail}.{estimate}")
+        }
+        (None, true) => "Arrived; something turns, trembles or pulses without end.".to_owned(),
+        (None, false) => "Arrived.".to_owned(),
+    }
+}
+
+/// How long a head is still on its way, which of its parts for how long, and whether that is an
+/// estimate. `None` where it has arrived.
+fn on_the_way(head: &HeadMotion, t_s: f64) -> Option<(f64, String, String)> {
     let arrival = head.arrives_s();
     let left_s = arrival.last_s() - t_s;
+    if left_s <= SOON_S {
+        return None;
+    }
     let assumed = assumed_on_the_way(head, t_s);
     let estimate = match assumed.as_slice() {
         [] => String::new(),
@@ -299,26 +350,19 @@ fn arrival_words(head: &HeadMotion, t_s: f64) -> String {
             format!(" An estimate: the profile does not give the {one}, and {more} more.")
         }
     };
-    if left_s > 0.005 {
-        let part = |what: &str, at_s: Option<f64>| {
-            let left_s = at_s? - t_s;
-            (left_s > 0.005).then(|| format!("{what} in {left_s:.1} s"))
-        };
-        let parts = [
-            part("aim", arrival.aim_s()),
-            part("wheels", arrival.wheels_s),
-            part("optics", Some(arrival.optics_s)),
-            part("light", Some(arrival.light_s)),
-        ];
-        let parts: Vec<String> = parts.into_iter().flatten().collect();
-        let detail =
-            if parts.len() > 1 { format!(": {}", parts.join(", ")) } else { String::new() };
-        return format!("Arrives in {left_s:.1} s{detail}.{estimate}");
-    }
-    match head.still_from_s() == f64::INFINITY {
-        true => "Arrived; something turns, trembles or pulses without end.".to_owned(),
-        false => "Arrived.".to_owned(),
-    }
+    let part = |what: &str, at_s: Option<f64>| {
+        let left_s = at_s? - t_s;
+        (left_s > SOON_S).then(|| format!("{what} {left_s:.1} s"))
+    };
+    let parts = [
+        part("aim", arrival.aim_s()),
+        part("wheels", arrival.wheels_s),
+        part("optics", Some(arrival.optics_s)),
+        part("light", Some(arrival.light_s)),
+    ];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    let detail = if parts.len() > 1 { format!(": {}", parts.join(", ")) } else { String::new() };
+    Some((left_s, detail, estimate))
 }
 
 /// What was assumed of the parts of a head that are still on their way, in words: where there is

@@ -6,13 +6,14 @@ use egui::{RichText, ScrollArea, Ui};
 
 use super::command::Command;
 use super::keys::Action;
-use super::now::{Now, head_words};
+use super::now::{Now, forecast_words, head_words};
 use super::reading_row::{Columns, captions, row};
+use super::signal::loss_lines;
 use super::theme::{self, BAR, GRID, Palette};
 use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
 use crate::finding::Severity;
 use crate::light::estimates;
-use crate::motion::{HeadMotion, LampState, compare};
+use crate::motion::{HeadMotion, LampState, RigMotion, compare_all};
 use crate::profile::model::{Lamp, Source};
 use crate::rig::{Fixture, Rig};
 use crate::wire::{Frames, Slot, SlotState, Universe};
@@ -32,6 +33,9 @@ pub struct ReadingInput<'a> {
     pub selection: &'a [usize],
     /// What the heads do at this instant; `None` while time plays no part.
     pub now: Option<Now<'a>>,
+    /// The heads sent at 0 s from where they were before the last change; `None` while time plays a
+    /// part.
+    pub forecast: Option<&'a RigMotion>,
 }
 
 /// What the panel remembers between passes.
@@ -122,7 +126,12 @@ pub fn reading_panel(
     });
     // Notes come and go with the values. At the foot they move no ruler from under the pointer.
     let top = ui.cursor().top();
+    without_signal(ui, input);
     notes(ui, &reading, head);
+    let sent = input.forecast.and_then(|motion| motion.head(primary));
+    if let Some(words) = sent.and_then(forecast_words) {
+        note(ui, Severity::Note, &words);
+    }
     let foot_height = ui.cursor().top() - top;
     if foot_height != state.foot_height {
         state.foot_height = foot_height;
@@ -353,28 +362,47 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<(f64, &HeadMotion)>) {
     }
 }
 
-/// Where two fixtures of one mode arrive at different times: whether the data is the cause.
+/// What the selected fixtures do about a signal that is cut.
+fn without_signal(ui: &mut Ui, input: ReadingInput<'_>) {
+    let Some(now) = &input.now else { return };
+    let lines = loss_lines(input.rig, now, input.selection);
+    for (alike, words) in &lines {
+        let several = input.selection.len() > 1;
+        let who = if several { numbers(input.rig, alike) + ": " } else { String::new() };
+        note(ui, Severity::Warning, &format!("{who}{words}"));
+    }
+}
+
+/// The most fixtures that arrive apart from the rest and are told of one by one.
+const MOST_APART: usize = 3;
+
+/// Where fixtures of one mode are asked to one place and arrive at different times: whether the data is
+/// the cause.
 fn compared(ui: &mut Ui, subject: &Subject<'_>) {
-    let (Some(now), [one, other]) = (subject.input.now, subject.members.as_slice()) else { return };
-    let ReadingInput { plan, frames, decoded, rig, .. } = subject.input;
-    let found = compare(now.motion, plan, frames, decoded, (*one, *other));
-    let Some((found, a, b)) = found.and_then(|found| {
-        let (a, b) = (found.aim_s.0?, found.aim_s.1?);
-        let differ = found.same_target && (a - b).abs() > 0.01 && a.max(b) > now.t_s;
-        differ.then_some((found, a, b))
-    }) else {
-        return;
+    let ReadingInput { plan, frames, decoded, rig, now, forecast, .. } = subject.input;
+    let (motion, t_s) = match (now, forecast) {
+        (Some(now), _) => (now.motion, now.t_s),
+        (None, Some(motion)) => (motion, 0.0),
+        (None, None) => return,
     };
-    let id = |i: usize| rig.get(i).map_or(0, |fixture| fixture.id);
-    let (first, last) = if a <= b { (*one, *other) } else { (*other, *one) };
-    let words = format!(
-        "Same target, yet {} arrives {:.2} s after {}: {}.",
-        id(last),
-        (a - b).abs(),
-        id(first),
-        found.words()
-    );
-    note(ui, Severity::Warning, &words);
+    if subject.members.len() < 2 {
+        return;
+    }
+    let Some(fleet) = compare_all(motion, plan, frames, decoded, &subject.members) else { return };
+    let late = fleet.apart.iter().filter(|one| one.aim_s.max(fleet.aim_s) > t_s);
+    let late: Vec<_> = late.collect();
+    for one in late.iter().take(MOST_APART) {
+        let (own, rest) = (numbers(rig, &[one.fixture]), numbers(rig, &fleet.together));
+        let apart_s = one.aim_s - fleet.aim_s;
+        let order = if apart_s > 0.0 { "after" } else { "before" };
+        let apart_s = apart_s.abs();
+        let why = one.words();
+        let words = format!("Same target, yet {own} arrives {apart_s:.2} s {order} {rest}: {why}.");
+        note(ui, Severity::Warning, &words);
+    }
+    if let Some(more) = late.len().checked_sub(MOST_APART).filter(|more| *more > 0) {
+        note(ui, Severity::Warning, &format!("{more} more arrive apart from the rest."));
+    }
 }
 
 /// Commands that act once their value was held, in words.

@@ -7,7 +7,7 @@ use egui::{
 };
 
 use super::command::Command;
-use super::now::ChannelNow;
+use super::now::{ChannelNow, channel_left_s};
 use super::reading::{Answer, ReadingState, Subject, Typing, note};
 use super::ruler::{Ruler, RulerEdit};
 use super::ruler_paint::says_nothing;
@@ -132,6 +132,8 @@ struct Row<'a> {
     mixed: bool,
     /// What the first member does.
     now: Option<ChannelNow>,
+    /// How long what the channel moves is still on its way in the first member, or would be.
+    left_s: Option<f64>,
 }
 
 /// Shows the row of one channel.
@@ -153,7 +155,8 @@ pub(super) fn row(
     let missing = held.iter().any(|held| held.value().is_none());
     let mixed = values.len() > 1 || (missing && !values.is_empty());
     let now = subject.input.now.and_then(|now| now.channel(subject.members[0], &reading, &channel));
-    let row = Row { subject, index, reading, channel, values, mixed, now };
+    let left_s = subject.left_s(&channel);
+    let row = Row { subject, index, reading, channel, values, mixed, now, left_s };
     let (line, _) = ui.allocate_exact_size(vec2(columns.right, LINE), egui::Sense::hover());
     if ui.is_rect_visible(line.expand(RULER + GAP)) || state.typing_in(index) {
         row.line(ui, line, columns);
@@ -162,6 +165,17 @@ pub(super) fn row(
     row.ruler(ui, state, commands);
     row.answer(ui, state);
     ui.add_space(GAP);
+}
+
+impl Subject<'_> {
+    fn left_s(&self, channel: &ChannelReading<'_>) -> Option<f64> {
+        let first = *self.members.first()?;
+        let (motion, t_s) = match (self.input.now, self.input.forecast) {
+            (Some(now), _) => (now.motion, now.t_s),
+            (None, motion) => (motion?, 0.0),
+        };
+        channel_left_s(motion.head(first)?, self.input.rig.get(first)?, channel, t_s)
+    }
 }
 
 impl ReadingState {
@@ -231,8 +245,16 @@ impl Row<'_> {
         let state = self.state_word().map_or("", |(word, _)| word);
         let value = self.value_text();
         let now = self.now.as_ref().map_or(String::new(), |now| format!("now {}", now.words));
-        let parts = [value.as_str(), state, physical.as_str(), label.as_str(), now.as_str()];
+        let left = self.left_words().unwrap_or_default();
+        let parts = [value.as_str(), state, &physical, &label, &now, &left];
         parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
+    }
+
+    /// How long it is on its way, or would be.
+    fn left_words(&self) -> Option<String> {
+        let left_s = self.left_s?;
+        let word = if self.now.is_some() { "in" } else { "takes" };
+        Some(format!("{word} {left_s:.1} s"))
     }
 
     fn line(&self, ui: &Ui, line: Rect, columns: &Columns) {
@@ -262,6 +284,12 @@ impl Row<'_> {
         }
         let font = FontId::proportional(12.5);
         place(columns.name, name_right, channel.name.clone(), font, palette.text, false);
+        let mut asked_right = columns.asked_right;
+        if let Some(words) = self.left_words() {
+            let words_width = painter.layout_no_wrap(words.clone(), small(), weak).size().x;
+            place(0.0, asked_right, words, small(), weak, true);
+            asked_right -= words_width + GRID;
+        }
         let mut x = columns.asked;
         if let Some((word, severity)) = self.state_word() {
             x = tag(ui, pos2(line.left() + x, middle), word, severity, &palette) - line.left()
@@ -269,11 +297,11 @@ impl Row<'_> {
         }
         let (physical, label) = self.asked();
         if !physical.is_empty() {
-            x = place(x, columns.asked_right, physical, theme::number(), palette.text, false) + 8.0;
+            x = place(x, asked_right, physical, theme::number(), palette.text, false) + 8.0;
         }
         let (ink, size) = if x > columns.asked { (weak, 11.0) } else { (palette.text, 12.5) };
-        if x + 16.0 < columns.asked_right {
-            place(x, columns.asked_right, label, FontId::proportional(size), ink, false);
+        if x + 16.0 < asked_right {
+            place(x, asked_right, label, FontId::proportional(size), ink, false);
         }
         if let (Some(now), Some(x)) = (&self.now, columns.now) {
             let ink = if now.differs { palette.text } else { weak };

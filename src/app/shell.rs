@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 
 use super::command::Command;
+use super::forecast::Forecast;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
@@ -335,6 +336,7 @@ fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         frames,
         decoded,
         now: Now::of(&state.clock, state.timed.as_ref()),
+        forecast: Forecast::sent(state.forecast.as_ref(), &state.clock),
         rig: &state.document.show().rig,
         selection: &state.selection,
     };

@@ -12,6 +12,7 @@ use super::clock::Clock;
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
 use super::files::{Jobs, Purpose, is_timed};
+use super::forecast::Forecast;
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
 use super::plot::PlotSettings;
@@ -108,6 +109,8 @@ pub struct State {
     pub clock: Clock,
     /// The timed frames that are open.
     pub timed: Option<Timed>,
+    /// What the last change of the slots would take.
+    pub(super) forecast: Option<Forecast>,
     /// The course of the selected heads.
     pub trace: Trace,
     /// The selected fixtures, as places in the rig, in rising order.
@@ -143,7 +146,7 @@ pub struct State {
     /// The window may close without asking.
     pub leaving: bool,
     /// Which state of the rig the plan was made from.
-    planned: u64,
+    pub(super) planned: u64,
     gesture: Option<u64>,
     /// How many edits were made since the window opened, in whatever show.
     pub(super) edits: u64,
@@ -167,6 +170,7 @@ impl State {
             scene_number: 0,
             clock: Clock::default(),
             timed: None,
+            forecast: None,
             trace: Trace::default(),
             selection: Vec::new(),
             universes: Vec::new(),
@@ -201,7 +205,7 @@ impl State {
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
         self.document = Document::new(show, path);
         self.plan_anew();
-        (self.clock, self.timed, self.trace) = Default::default();
+        (self.clock, self.timed, self.trace, self.forecast) = Default::default();
         // Another show, another room: the views start over.
         self.stage = StageView::default();
         (self.reading, self.slots) = Default::default();
@@ -286,6 +290,7 @@ impl State {
         } else if self.gesture.is_none() {
             self.gesture = Some(self.document.new_gesture());
         }
+        let before = self.before_change(self.gesture);
         let gesture = self.take_the_lead(&edit, self.gesture);
         match self.document.apply(edit, gesture) {
             Ok(true) => {
@@ -293,6 +298,7 @@ impl State {
                 // What was said before was said about how things stood before.
                 self.status = None;
                 self.work_out(exposure);
+                self.foresee(before, self.gesture);
                 true
             }
             Ok(false) if gesture == self.gesture => true,
@@ -400,6 +406,7 @@ impl State {
             | Action::StepOn
             | Action::StepBack
             | Action::Arrive
+            | Action::CutSignal
             | Action::Faster
             | Action::Slower
             | Action::OpenTimed
@@ -429,11 +436,13 @@ impl State {
 
     fn step(&mut self, how: &str, take: fn(&mut Document) -> Option<String>) {
         self.gesture = None;
+        let before = self.before_change(None);
         match take(&mut self.document) {
             Some(what) => {
                 self.edits += 1;
                 self.show_own_slots();
                 self.work_out(Exposure::Held);
+                self.foresee(before, None);
                 self.find_look();
                 self.setup.forget();
                 self.say(Severity::Note, format!("{how}: {what}"));

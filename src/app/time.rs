@@ -94,7 +94,7 @@ impl State {
     }
 
     /// Brings the heads to a later instant.
-    fn go_to(&mut self, t_s: f64) {
+    pub(super) fn go_to(&mut self, t_s: f64) {
         let count = self.document.show().rig.len();
         match self.timed.as_mut().filter(|timed| timed.leads) {
             Some(timed) => {
@@ -114,7 +114,7 @@ impl State {
     }
 
     /// Notes where the selected heads are.
-    fn record(&mut self) {
+    pub(super) fn record(&mut self) {
         let timed = self.timed.as_ref().filter(|timed| timed.leads);
         let (frames, decoded) = in_force(self.timed.as_ref(), &self.document, &self.decoded);
         let motion = timed.map_or(&self.clock.motion, |timed| timed.playback.motion());
@@ -137,8 +137,11 @@ impl State {
         let motion = &mut self.clock.motion;
         if rig_changed {
             *motion = RigMotion::arrived(rig, &self.plan, &show.levels, &self.decoded, t_s);
+            if let Some(since_s) = self.clock.cut_since_s {
+                motion.lost_everywhere(since_s);
+            }
             self.trace.clear();
-        } else {
+        } else if self.clock.cut_since_s.is_none() {
             motion.frame(t_s, &self.plan, &show.levels, &self.decoded);
         }
         self.go_to(t_s);
@@ -201,6 +204,7 @@ impl State {
         if let Some(timed) = self.timed.as_mut().filter(|timed| timed.leads) {
             timed.leads = false;
             self.clock.motion = timed.playback.motion().clone();
+            self.clock.cut_since_s = timed.playback.cut_since_s();
             if self.clock.mode == Mode::Running {
                 self.clock.mode = Mode::Paused;
             }
@@ -223,8 +227,10 @@ impl State {
                 self.clock.mode = if self.timed.is_some() { Mode::Paused } else { self.clock.mode };
                 self.scrub(self.clock.t_s - FRAME_S);
             }
+            Action::CutSignal => self.toggle_cut(),
             Action::Arrive => {
                 self.clock.mode = Mode::Arrived;
+                self.forecast = None;
                 self.show_light(Exposure::Held);
             }
             Action::Faster | Action::Slower => {
@@ -264,7 +270,7 @@ impl State {
     }
 
     /// Gives time a part, if it has none: it begins with every head where it is asked to be.
-    fn begin_time(&mut self) {
+    pub(super) fn begin_time(&mut self) {
         let leads = self.timed.as_ref().filter(|timed| timed.leads);
         if let Some(timed) = leads {
             self.clock.t_s = timed.playback.now_s();
@@ -331,8 +337,9 @@ impl State {
         timed.traced_for = Some(wanted.clone());
         let (frames, start) = (timed.playback.timed().clone(), timed.start.clone());
         let (rig, profiles) = (show.rig.clone(), show.profiles.clone());
+        let cuts = timed.playback.cuts().to_vec();
         self.jobs.trace(ctx, move || {
-            let trace = super::timed::whole_course(&wanted, frames, &rig, &profiles, &start);
+            let trace = super::timed::whole_course(&wanted, frames, &rig, &profiles, &start, cuts);
             Done::Traced { of: wanted, trace }
         });
     }

@@ -34,15 +34,21 @@ pub fn transport(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
             }
         }
         ui.add_space(8.0);
-        mode(ui, state);
         ui.with_layout(Layout::right_to_left(egui::Align::Center), |ui| {
-            let shown = state.preferences.plot.open;
-            let button = ui.selectable_label(shown, "Plot");
-            if button.on_hover_text(Action::TogglePlot.tip(ui.ctx())).clicked() {
-                commands.push(Command::Do(Action::TogglePlot));
-            }
+            toggle(ui, "Plot", Action::TogglePlot, state.preferences.plot.open, commands);
+            let words = if ui.available_width() > 170.0 { "Cut signal" } else { "Cut" };
+            let cut = state.cut_since_s().is_some();
+            toggle(ui, words, Action::CutSignal, cut, commands);
+            ui.with_layout(Layout::left_to_right(egui::Align::Center), |ui| mode(ui, state));
         });
     });
+}
+
+fn toggle(ui: &mut Ui, words: &str, action: Action, on: bool, commands: &mut Vec<Command>) {
+    let button = ui.selectable_label(on, words).on_hover_text(action.tip(ui.ctx()));
+    if named(button, action.row().name).clicked() {
+        commands.push(Command::Do(action));
+    }
 }
 
 fn act(ui: &mut Ui, words: &str, action: Action, enabled: bool, commands: &mut Vec<Command>) {

@@ -30,14 +30,14 @@ pub mod turn;
 pub mod watch;
 pub mod wheel;
 
-pub use compare::{Comparison, Difference, compare};
+pub use compare::{Comparison, Difference, Fleet, Straggler, compare, compare_all};
 pub use control::{Hold, Order, Reset, Stage};
 pub use course::{Course, Limits};
 pub use head::{Arrival, HeadMotion};
 pub use lamp::LampState;
 pub use model::{HeadModel, LossPolicy, Part};
 pub use now::{Now, doings, now, time_estimate};
-pub use play::Playback;
+pub use play::{Cut, Playback};
 pub use pose::{CellPose, Flash, Lamp, Pose, WheelPose};
 pub use rig_motion::RigMotion;
 pub use settle::settle;

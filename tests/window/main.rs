@@ -8,6 +8,7 @@ mod reading;
 mod rig;
 mod ruler;
 mod shell;
+mod signal;
 mod slots;
 mod stage;
 mod time;

@@ -23,6 +23,7 @@ fn themed(bench: Bench, size: [f32; 2], look: Theme) -> Harness<'static, Panel> 
             frames: &bench.frames,
             decoded: &bench.decoded,
             now: None,
+            forecast: None,
             selection: &bench.selection,
         };
         let commands = reading_panel(ui, input, state);

@@ -1,0 +1,122 @@
+//! Cutting the signal, to see what every fixture does without.
+
+use super::clock::Mode;
+use super::now::Now;
+use super::state::{Exposure, State};
+use super::timed::Timed;
+use crate::finding::{Severity, number};
+use crate::motion::{HeadMotion, LossPolicy};
+use crate::rig::Rig;
+
+impl State {
+    /// Since when no frame has reached any head, in simulated seconds; `None` while frames do, and
+    /// while time plays no part.
+    pub fn cut_since_s(&self) -> Option<f64> {
+        let leads = self.timed.as_ref().filter(|timed| timed.leads);
+        match (self.clock.mode, leads) {
+            (Mode::Arrived, _) => None,
+            (_, Some(Timed { playback, .. })) => playback.cut_since_s(),
+            (_, None) => self.clock.cut_since_s,
+        }
+    }
+
+    /// Cuts the signal at this instant, or lets frames through again. Without a signal time matters:
+    /// if it plays no part yet, it is set going.
+    pub(super) fn toggle_cut(&mut self) {
+        let since_s = self.cut_since_s();
+        if self.clock.mode == Mode::Arrived {
+            self.begin_time();
+            self.clock.mode = Mode::Running;
+        }
+        let t_s = self.clock.t_s;
+        let levels = &self.document.show().levels;
+        match (self.timed.as_mut().filter(|timed| timed.leads), since_s) {
+            (Some(timed), _) => {
+                timed.playback.toggle_cut(&self.plan);
+                timed.change_course();
+            }
+            (None, Some(_)) => {
+                self.clock.cut_since_s = None;
+                self.clock.motion.frame(t_s, &self.plan, levels, &self.decoded);
+            }
+            (None, None) => {
+                self.clock.cut_since_s = Some(t_s);
+                self.clock.motion.lost_everywhere(t_s);
+            }
+        }
+        self.go_to(t_s);
+        self.record();
+        self.show_light(Exposure::Held);
+        // While it is cut, the status line counts the time.
+        self.status = None;
+        if let Some(since_s) = since_s {
+            let gone_s = t_s - since_s;
+            self.say(Severity::Note, format!("the signal is back after {gone_s:.2} s without"));
+        }
+    }
+}
+
+/// That the signal is cut, and since when, for the status line.
+pub fn cut_words(state: &State) -> Option<String> {
+    let since_s = state.cut_since_s()?;
+    let gone_s = (state.clock.t_s - since_s).max(0.0);
+    Some(format!(
+        "No signal for {gone_s:.1} s, since {since_s:.2} s: no frame reaches any fixture."
+    ))
+}
+
+/// What each of some fixtures, as places in the rig, does about the signal that is cut: one line for
+/// those that do the same.
+pub fn loss_lines(rig: &Rig, now: &Now<'_>, fixtures: &[usize]) -> Vec<(Vec<usize>, String)> {
+    let Some(since_s) = now.cut_since_s else { return Vec::new() };
+    let mut lines: Vec<(Vec<usize>, String)> = Vec::new();
+    for fixture in fixtures {
+        let unpatched = rig.get(*fixture).is_none_or(|fixture| fixture.address.is_none());
+        let Some(head) = now.motion.head(*fixture).filter(|_| !unpatched) else { continue };
+        let words = loss_words(head, since_s, now.t_s);
+        match lines.iter_mut().find(|(_, known)| *known == words) {
+            Some((alike, _)) => alike.push(*fixture),
+            None => lines.push((vec![*fixture], words)),
+        }
+    }
+    lines
+}
+
+/// What one head does about it, or will.
+fn loss_words(head: &HeadMotion, since_s: f64, t_s: f64) -> String {
+    let model = head.model();
+    let gone_s = (t_s - since_s).max(0.0);
+    let said = &model.profile.on_loss;
+    let mut words = match head.lost_since_s() {
+        None => {
+            let does = match &model.on_loss {
+                LossPolicy::Hold => "it holds what it was asked last".to_owned(),
+                LossPolicy::Dark => "it goes dark".to_owned(),
+                LossPolicy::Standby { fade_s, .. } if *fade_s > 0.0 => {
+                    format!("it fades to its standby look in {} s", number(*fade_s))
+                }
+                LossPolicy::Standby { .. } => "it goes to its standby look".to_owned(),
+            };
+            let after_s = number(model.loss_after_s);
+            format!("No signal for {gone_s:.1} s; after {after_s} s {does}.")
+        }
+        Some(acted_s) => {
+            let does = match &model.on_loss {
+                LossPolicy::Hold => "holds what it was asked last",
+                LossPolicy::Dark => "keeps its light in",
+                LossPolicy::Standby { fade_s, .. } if t_s < acted_s + fade_s => {
+                    "fades to its standby look"
+                }
+                LossPolicy::Standby { .. } => "stands at its standby look",
+            };
+            format!("No signal for {gone_s:.1} s: it {does}, since {acted_s:.2} s.")
+        }
+    };
+    words.push_str(match (said.does.is_none(), said.after_s.is_none()) {
+        (true, true) => " An estimate: the profile gives neither the time-out nor what follows.",
+        (true, false) => " An estimate: the profile does not say what it does then.",
+        (false, true) => " An estimate: the profile does not give the time-out.",
+        (false, false) => "",
+    });
+    words
+}
