@@ -32,6 +32,12 @@ pub enum Action {
     PreviousFixture,
     /// Show or hide what is set up for the selected fixture.
     Setup,
+    /// Fill in which fixtures to add.
+    AddFixtures,
+    /// Copy the selected fixtures.
+    DuplicateFixtures,
+    /// Take the selected fixtures out of the rig.
+    RemoveFixtures,
     /// Keep what the slots stand at as a new look.
     NewLook,
     /// Put what the slots stand at into the current look.
@@ -172,6 +178,12 @@ pub const TABLE: &[KeyRow] = rows! {
             [command(Key::G)];
         Setup "Fixture setup" "Label, address, place and how the selected fixture hangs"
             [command(Key::I)];
+        AddFixtures "Add fixtures\u{2026}" "Choose a profile, how many, their addresses and places"
+            [plain(Key::Insert), command(Key::P)];
+        DuplicateFixtures "Copy fixtures"
+            "Copy the selected fixtures to the next free numbers and addresses" [command(Key::D)];
+        RemoveFixtures "Remove fixtures" "Take the selected fixtures out; it can be undone"
+            [plain(Key::Delete)];
     }
     "Looks" {
         NewLook "Keep as new look" "Keep what the slots stand at as a new look"
@@ -272,7 +284,10 @@ impl Action {
                 letter
                     || matches!(self, Self::Undo | Self::Redo | Self::SelectAll | Self::DeleteLook)
             }
-            Holder::Slots => matches!(self, Self::SelectAll | Self::ZoomIn | Self::ZoomOut),
+            Holder::Slots => matches!(
+                self,
+                Self::SelectAll | Self::ZoomIn | Self::ZoomOut | Self::RemoveFixtures
+            ),
         }
     }
 }

@@ -84,6 +84,12 @@ fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         item(ui, action, commands);
     }
     ui.separator();
+    item(ui, Action::AddFixtures, commands);
+    let selected = !state.selection.is_empty();
+    for action in [Action::DuplicateFixtures, Action::RemoveFixtures] {
+        named_item(ui, action, action.row().name, selected, commands);
+    }
+    ui.separator();
     item(ui, Action::NewLook, commands);
     for action in [Action::UpdateLook, Action::RenameLook, Action::DeleteLook] {
         named_item(ui, action, action.row().name, state.look.is_some(), commands);

@@ -1,5 +1,6 @@
 //! The window.
 
+mod add_dialog;
 pub mod canvas;
 pub mod clock;
 pub mod command;
@@ -12,9 +13,12 @@ pub mod lists;
 mod looks;
 pub mod menus;
 pub mod now;
+pub mod patching;
 pub mod plot;
 pub mod reading;
+mod reading_columns;
 mod reading_row;
+mod reading_words;
 pub mod ruler;
 mod ruler_paint;
 pub mod setup;

@@ -323,7 +323,7 @@ impl State {
     }
 
     /// Brings everything that follows from the show up to date.
-    fn work_out(&mut self, exposure: Exposure) {
+    pub(super) fn work_out(&mut self, exposure: Exposure) {
         let rig_changed = self.planned != self.document.rig_revision();
         if rig_changed {
             self.plan_anew();
@@ -337,7 +337,7 @@ impl State {
         self.look = self.look.filter(|look| *look < show.looks.len());
     }
 
-    fn select(&mut self, fixtures: Vec<usize>, how: How) {
+    pub(super) fn select(&mut self, fixtures: Vec<usize>, how: How) {
         match how {
             How::Replace => self.selection = fixtures,
             How::Add => self.selection.extend(fixtures),
@@ -387,6 +387,9 @@ impl State {
             Action::Setup => {
                 self.setup.open = !self.setup.open;
                 self.preferences.reading |= self.setup.open;
+            }
+            Action::AddFixtures | Action::DuplicateFixtures | Action::RemoveFixtures => {
+                self.act_on_rig(ctx, action);
             }
             Action::NewLook
             | Action::UpdateLook

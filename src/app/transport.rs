@@ -36,7 +36,7 @@ pub fn transport(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         ui.add_space(8.0);
         ui.with_layout(Layout::right_to_left(egui::Align::Center), |ui| {
             toggle(ui, "Plot", Action::TogglePlot, state.preferences.plot.open, commands);
-            let words = if ui.available_width() > 170.0 { "Cut signal" } else { "Cut" };
+            let words = if ui.available_width() > 330.0 { "Cut signal" } else { "Cut" };
             let cut = state.cut_since_s().is_some();
             toggle(ui, words, Action::CutSignal, cut, commands);
             ui.with_layout(Layout::left_to_right(egui::Align::Center), |ui| mode(ui, state));
