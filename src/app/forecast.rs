@@ -42,7 +42,7 @@ impl State {
             Some(known) => known.before,
             None => {
                 let (frames, decoded) =
-                    in_force(self.timed.as_ref(), &self.document, &self.decoded);
+                    in_force(self.timed.as_ref(), None, &self.document, &self.decoded);
                 let rig = &self.document.show().rig;
                 RigMotion::arrived(rig, &self.plan, frames, decoded, 0.0)
             }

@@ -72,7 +72,7 @@ pub enum Action {
     Play,
     /// Go on by one frame.
     StepOn,
-    /// Go back by one frame in the timed frames.
+    /// Go back by one frame.
     StepBack,
     /// Let every head be where it is asked to be.
     Arrive,
@@ -200,7 +200,7 @@ pub const TABLE: &[KeyRow] = rows! {
         Play "Play or pause" "Let heads take the time they take, or freeze them at this instant"
             [plain(Key::Space)];
         StepOn "Step a frame" "Let 1/44 s pass, the time of a full frame" [plain(Key::Period)];
-        StepBack "Step a frame back" "Go back 1/44 s in the timed frames" [plain(Key::Comma)];
+        StepBack "Step a frame back" "Go back 1/44 s: look at what was" [plain(Key::Comma)];
         Arrive "Jump to arrived" "Every head is where it is asked to be; time plays no part"
             [plain(Key::A)];
         CutSignal "Cut signal"
@@ -256,7 +256,7 @@ pub const POINTER: &[(&str, &str)] = &[
     ("Wheel on a slot", "change its value, once it was clicked"),
     ("Double click on a look", "give it another name"),
     ("Drop a file on the window", "open it: a show, or timed frames (.csv)"),
-    ("Drag on the plot", "go through the timed frames"),
+    ("Drag on the plot", "look back at what was, or go through the timed frames"),
 ];
 
 impl Action {

@@ -2,6 +2,7 @@
 
 use egui::{Button, Checkbox, MenuBar, RichText, Slider, Ui};
 
+use super::clock::Mode;
 use super::command::Command;
 use super::keys::Action;
 use super::stage_panel::{EXPOSURE_EV, HAZE_PER_M};
@@ -109,9 +110,15 @@ fn time_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     ui.separator();
     ticked_item(ui, Action::CutSignal, state.cut_since_s().is_some(), commands);
     ui.separator();
-    for action in [Action::StepBack, Action::LoopTimed] {
-        named_item(ui, action, action.row().name, state.timed.is_some(), commands);
-    }
+    let in_time = state.timed.is_some() || state.clock.mode != Mode::Arrived;
+    named_item(ui, Action::StepBack, Action::StepBack.row().name, in_time, commands);
+    named_item(
+        ui,
+        Action::LoopTimed,
+        Action::LoopTimed.row().name,
+        state.timed.is_some(),
+        commands,
+    );
     ui.separator();
     item(ui, Action::ExportPlot, commands);
 }

@@ -13,6 +13,7 @@ pub mod lists;
 mod looks;
 pub mod menus;
 pub mod now;
+pub mod past;
 pub mod patching;
 pub mod plot;
 pub mod reading;

@@ -46,12 +46,12 @@ impl<'a> Now<'a> {
             return None;
         }
         let timed = timed.filter(|timed| timed.leads);
-        let motion = timed.map_or(&clock.motion, |timed| timed.playback.motion());
-        let cut_since_s = match timed {
-            Some(timed) => timed.playback.cut_since_s(),
-            None => clock.cut_since_s,
+        let (motion, cut_since_s) = match (&clock.past, timed) {
+            (Some(past), _) => (&past.motion, past.cut_since_s),
+            (None, Some(Timed { playback, .. })) => (playback.motion(), playback.cut_since_s()),
+            (None, None) => (&clock.motion, clock.cut_since_s),
         };
-        Some(Self { motion, poses: clock.poses(), t_s: clock.t_s, cut_since_s })
+        Some(Self { motion, poses: clock.poses(), t_s: clock.shown_s(), cut_since_s })
     }
 
     /// What a fixture does in the terms of a channel; `None` for a channel that nothing shows of.

@@ -314,7 +314,8 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
 }
 
 fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
-    let (frames, decoded) = in_force(state.timed.as_ref(), &state.document, &state.decoded);
+    let past = state.clock.past.as_ref();
+    let (frames, decoded) = in_force(state.timed.as_ref(), past, &state.document, &state.decoded);
     let input = SlotsInput {
         plan: &state.plan,
         frames,
@@ -334,7 +335,8 @@ fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             setup_panel(ui, state, commands);
         });
     }
-    let (frames, decoded) = in_force(state.timed.as_ref(), &state.document, &state.decoded);
+    let past = state.clock.past.as_ref();
+    let (frames, decoded) = in_force(state.timed.as_ref(), past, &state.document, &state.decoded);
     let input = ReadingInput {
         plan: &state.plan,
         frames,

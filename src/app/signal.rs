@@ -15,6 +15,7 @@ impl State {
         let leads = self.timed.as_ref().filter(|timed| timed.leads);
         match (self.clock.mode, leads) {
             (Mode::Arrived, _) => None,
+            _ if self.clock.past.is_some() => self.clock.past.as_ref()?.cut_since_s,
             (_, Some(Timed { playback, .. })) => playback.cut_since_s(),
             (_, None) => self.clock.cut_since_s,
         }
@@ -23,6 +24,7 @@ impl State {
     /// Cuts the signal at this instant, or lets frames through again. Without a signal time matters:
     /// if it plays no part yet, it is set going.
     pub(super) fn toggle_cut(&mut self) {
+        self.come_back();
         let since_s = self.cut_since_s();
         if self.clock.mode == Mode::Arrived {
             self.begin_time();
@@ -38,10 +40,12 @@ impl State {
             (None, Some(_)) => {
                 self.clock.cut_since_s = None;
                 self.clock.motion.frame(t_s, &self.plan, levels, &self.decoded);
+                self.note_asked();
             }
             (None, None) => {
                 self.clock.cut_since_s = Some(t_s);
                 self.clock.motion.lost_everywhere(t_s);
+                self.note_asked();
             }
         }
         self.go_to(t_s);
@@ -59,7 +63,7 @@ impl State {
 /// That the signal is cut, and since when, for the status line.
 pub fn cut_words(state: &State) -> Option<String> {
     let since_s = state.cut_since_s()?;
-    let gone_s = (state.clock.t_s - since_s).max(0.0);
+    let gone_s = (state.clock.shown_s() - since_s).max(0.0);
     Some(format!(
         "No signal for {gone_s:.1} s, since {since_s:.2} s: no frame reaches any fixture."
     ))

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use egui::Context;
 use serde::{Deserialize, Serialize};
 
-use super::clock::Clock;
+use super::clock::{Clock, Mode};
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
 use super::files::{Jobs, Purpose, is_timed};
@@ -271,6 +271,7 @@ impl State {
             Command::Recall(look) => self.recall(look),
             Command::Rename(look) => self.start_renaming(look),
             Command::Scrub(t_s) => self.scrub(t_s),
+            Command::LookBack(t_s) => self.look_back(t_s),
             Command::SetRate(rate) => self.clock.rate = rate,
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
             Command::OpenFile(path) => self.jobs.read(ctx, path),
@@ -359,6 +360,9 @@ impl State {
             self.universe = address.universe;
         }
         self.setup.forget();
+        if self.clock.mode != Mode::Arrived {
+            self.follow();
+        }
     }
 
     /// Says something in the status line.

@@ -42,6 +42,8 @@ pub struct TraceOf {
     pub fixtures: Vec<usize>,
     /// Which beginning of the playback it belongs to.
     pub begun: u64,
+    /// Channels that are followed besides the usual ones, by name.
+    pub more: Vec<String>,
 }
 
 impl Timed {
@@ -107,14 +109,14 @@ pub(super) fn whole_course(
     let until_s = frames.duration_s() + 1.0;
     let mut playback = Playback::new(frames, rig, &plan, start).with_cuts(cuts);
     let mut trace = Trace::default();
-    trace.follow(&of.fixtures, rig, &plan);
+    trace.follow(&of.fixtures, rig, &plan, &of.more);
     let steps = (until_s / FRAME_S).ceil().clamp(1.0, MOST_INSTANTS);
     for i in 0..=steps as u32 {
         let t_s = until_s * f64::from(i) / steps;
         playback.seek(&plan, t_s);
         let poses = playback.poses();
         let read = |fixture| plan.reading(fixture, playback.frames(), playback.decoded());
-        trace.record(t_s, playback.motion(), &poses, read);
+        trace.record(t_s, playback.motion(), &poses, rig, read);
     }
     trace
 }

@@ -84,6 +84,9 @@ fn mode(ui: &mut Ui, state: &State) {
         Mode::Arrived => {
             "Every head stands where it is asked to be. Play gives it the time it takes."
         }
+        Mode::Paused if state.clock.past.is_some() => {
+            "The stage shows an instant that was. Edits and Play go on from the present."
+        }
         Mode::Paused => "The stage is frozen at this instant; edits ask for what comes after it.",
         Mode::Running => "The stage shows what every head does now; dashed is where it was asked.",
     };
@@ -97,6 +100,10 @@ pub fn mode_words(state: &State) -> String {
     let rate = clock.rate.word();
     match clock.mode {
         Mode::Arrived => "arrived".to_owned(),
+        Mode::Paused if clock.past.is_some() => {
+            let (at_s, now_s) = (clock.shown_s(), clock.t_s);
+            format!("looking back at {at_s:.2} s of {now_s:.2} s{}", arrival_words(state))
+        }
         Mode::Paused => format!("paused at {:.2} s{}", clock.t_s, arrival_words(state)),
         Mode::Running if state.needs_ticks() => {
             format!("running {rate}  {:.2} s{}", clock.t_s, arrival_words(state))
@@ -107,7 +114,7 @@ pub fn mode_words(state: &State) -> String {
 
 /// When the last head arrives, if one is on its way.
 fn arrival_words(state: &State) -> String {
-    let (Some(motion), t_s) = (state.motion(), state.clock.t_s) else { return String::new() };
+    let (Some(motion), t_s) = (state.motion(), state.clock.shown_s()) else { return String::new() };
     let heads = (0..state.show().rig.len()).filter_map(|i| motion.head(i));
     let late = heads.filter_map(|head| {
         let left_s = head.arrives_s().last_s() - t_s;

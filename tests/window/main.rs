@@ -4,6 +4,7 @@ mod canvas;
 mod desk;
 mod files;
 mod harness;
+mod past;
 mod patching;
 mod reading;
 mod rig;
