@@ -144,7 +144,7 @@ impl State {
                 motion.advance(t_s);
                 motion.fill_poses(t_s, &mut poses);
                 let read = |fixture| self.plan.reading(fixture, &one.frames, &decoded);
-                self.trace.record(t_s, &motion, &poses, &show.rig, read);
+                self.trace.record(t_s, &motion, &poses, read);
             }
         }
     }

@@ -6,7 +6,7 @@ use egui::{RichText, ScrollArea, Ui};
 
 use super::command::Command;
 use super::keys::Action;
-use super::now::{Now, forecast_words, head_words};
+use super::now::{Now, forecast_words, sentence};
 use super::reading_columns::{Columns, captions};
 use super::reading_row::row;
 use super::signal::loss_lines;
@@ -14,7 +14,8 @@ use super::theme::{self, BAR, GRID, Palette};
 use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
 use crate::finding::Severity;
 use crate::light::estimates;
-use crate::motion::{HeadMotion, LampState, RigMotion, compare_all};
+use crate::motion::compare::joined;
+use crate::motion::{HeadMotion, LampState, RigMotion, arrival_estimate, compare, doings};
 use crate::profile::model::{Lamp, Source};
 use crate::rig::{Fixture, Rig};
 use crate::wire::{Frames, Slot, SlotState, Universe};
@@ -127,7 +128,7 @@ pub fn reading_panel(
     });
     // Notes come and go with the values. At the foot they move no ruler from under the pointer.
     let top = ui.cursor().top();
-    without_signal(ui, input);
+    without_signal(ui, input, primary);
     notes(ui, &reading, head);
     let sent = input.forecast.and_then(|motion| motion.head(primary));
     if let Some(words) = sent.and_then(forecast_words) {
@@ -324,8 +325,12 @@ fn overridden(ui: &mut Ui, reading: &Reading<'_>) {
 fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<(f64, &HeadMotion)>) {
     let asked = reading.asked();
     if let Some((t_s, head)) = head {
-        for (severity, words) in head_words(head, t_s) {
-            note(ui, severity, &words);
+        for doing in doings(head, t_s) {
+            let detail = doing.detail.map_or(String::new(), |detail| format!(": {detail}"));
+            note(ui, doing.severity, &sentence(&(doing.words + &detail)));
+        }
+        if let Some(words) = arrival_estimate(head, t_s) {
+            note(ui, Severity::Note, &format!("An estimate: {words}."));
         }
     } else {
         for words in held_commands(&asked) {
@@ -364,9 +369,9 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<(f64, &HeadMotion)>) {
 }
 
 /// What the selected fixtures do about a signal that is cut.
-fn without_signal(ui: &mut Ui, input: ReadingInput<'_>) {
+fn without_signal(ui: &mut Ui, input: ReadingInput<'_>, primary: usize) {
     let Some(now) = &input.now else { return };
-    let lines = loss_lines(input.rig, now, input.selection);
+    let lines = loss_lines(input.rig, now, input.selection, primary);
     for (alike, words) in &lines {
         let several = input.selection.len() > 1;
         let who = if several { numbers(input.rig, alike) + ": " } else { String::new() };
@@ -374,11 +379,8 @@ fn without_signal(ui: &mut Ui, input: ReadingInput<'_>) {
     }
 }
 
-/// The most fixtures that arrive apart from the rest and are told of one by one.
-const MOST_APART: usize = 3;
-
-/// Where fixtures of one mode are asked to one place and arrive at different times: whether the data is
-/// the cause.
+/// Where fixtures of one mode that are asked to one place arrive at different times: whether the data is
+/// the cause. Of several places, the one that most are asked to counts.
 fn compared(ui: &mut Ui, subject: &Subject<'_>) {
     let ReadingInput { plan, frames, decoded, rig, now, forecast, .. } = subject.input;
     let (motion, t_s) = match (now, forecast) {
@@ -386,24 +388,50 @@ fn compared(ui: &mut Ui, subject: &Subject<'_>) {
         (None, Some(motion)) => (motion, 0.0),
         (None, None) => return,
     };
-    if subject.members.len() < 2 {
+    let found = compare(motion, plan, frames, decoded, &to_one_place(subject));
+    let Some(found) = found.filter(|found| found.same_target) else { return };
+    let groups = found.arrivals();
+    let ([(Some(first_s), first), ..], [.., (Some(last_s), last)]) =
+        (groups.as_slice(), groups.as_slice())
+    else {
+        return;
+    };
+    if groups.len() < 2 || *last_s < t_s {
         return;
     }
-    let Some(fleet) = compare_all(motion, plan, frames, decoded, &subject.members) else { return };
-    let late = fleet.apart.iter().filter(|one| one.aim_s.max(fleet.aim_s) > t_s);
-    let late: Vec<_> = late.collect();
-    for one in late.iter().take(MOST_APART) {
-        let (own, rest) = (numbers(rig, &[one.fixture]), numbers(rig, &fleet.together));
-        let apart_s = one.aim_s - fleet.aim_s;
-        let order = if apart_s > 0.0 { "after" } else { "before" };
-        let apart_s = apart_s.abs();
-        let why = one.words();
-        let words = format!("Same target, yet {own} arrives {apart_s:.2} s {order} {rest}: {why}.");
-        note(ui, Severity::Warning, &words);
+    let id = |i: usize| rig.get(i).map_or(String::new(), |fixture| fixture.id.to_string());
+    let ids = |places: &[usize]| joined(&places.iter().map(|i| id(*i)).collect::<Vec<_>>());
+    let words = format!(
+        "Same target, yet {} {} {:.2} s after {}: {}.",
+        ids(last),
+        if last.len() == 1 { "arrives" } else { "arrive" },
+        last_s - first_s,
+        ids(first),
+        found.words(id)
+    );
+    note(ui, Severity::Warning, &words);
+}
+
+/// The members that are asked to the pan and tilt that most of them are asked to.
+fn to_one_place(subject: &Subject<'_>) -> Vec<usize> {
+    if subject.members.len() < 2 {
+        return Vec::new();
     }
-    if let Some(more) = late.len().checked_sub(MOST_APART).filter(|more| *more > 0) {
-        note(ui, Severity::Warning, &format!("{more} more arrive apart from the rest."));
+    let target = |member: &usize| {
+        let asked = subject.reading(*member)?.asked();
+        Some((asked.pan, asked.tilt))
+    };
+    let mut groups: Vec<(_, Vec<usize>)> = Vec::new();
+    for member in &subject.members {
+        let place = target(member);
+        match groups.iter_mut().find(|(known, _)| *known == place) {
+            Some((_, members)) => members.push(*member),
+            None => groups.push((place, vec![*member])),
+        }
     }
+    // Of several as large the first counts: `max_by_key` takes the last.
+    let most = groups.into_iter().rev().max_by_key(|(_, members)| members.len());
+    most.map_or_else(Vec::new, |(_, members)| members)
 }
 
 /// Commands that act once their value was held, in words.

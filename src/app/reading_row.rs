@@ -7,7 +7,7 @@ use egui::{
 };
 
 use super::command::Command;
-use super::now::{ChannelNow, channel_left_s};
+use super::now::channel_left_s;
 use super::reading::{Answer, ReadingState, Subject, Typing, note};
 use super::reading_columns::{Columns, joined, slots};
 use super::reading_words::{asked_words, mixed_words};
@@ -15,6 +15,7 @@ use super::ruler::{Ruler, RulerEdit};
 use super::theme::{self, GRID, Palette};
 use crate::decode::{ChannelReading, CompiledChannel, Held, Reading, entry, written};
 use crate::finding::Severity;
+use crate::motion::Now;
 use crate::wire::SlotState;
 
 /// Height of a row's line of text, in points.
@@ -37,7 +38,7 @@ struct Row<'a> {
     /// What is asked of the members where that is mixed.
     mixed_words: String,
     /// What the first member does.
-    now: Option<ChannelNow>,
+    now: Option<Now>,
     /// How long what the channel moves is still on its way in the first member, or would be.
     left_s: Option<f64>,
 }
@@ -348,7 +349,7 @@ impl Row<'_> {
             mode: self.subject.mode,
             channel,
             values: &self.values,
-            now: self.now.as_ref().filter(|now| now.differs).and_then(|now| now.value),
+            now: self.now.as_ref().filter(|now| now.differs).and_then(|now| now.channel_value),
             in_force,
             held: &held,
             enabled: self.enabled(),

@@ -1,11 +1,11 @@
 //! Cutting the signal, to see what every fixture does without.
 
 use super::clock::Mode;
-use super::now::Now;
+use super::now::{Now, sentence};
 use super::state::{Exposure, State};
 use super::timed::Timed;
 use crate::finding::{Severity, number};
-use crate::motion::{HeadMotion, LossPolicy};
+use crate::motion::{HeadMotion, LossPolicy, left_alone};
 use crate::rig::Rig;
 
 impl State {
@@ -70,14 +70,23 @@ pub fn cut_words(state: &State) -> Option<String> {
 }
 
 /// What each of some fixtures, as places in the rig, does about the signal that is cut: one line for
-/// those that do the same.
-pub fn loss_lines(rig: &Rig, now: &Now<'_>, fixtures: &[usize]) -> Vec<(Vec<usize>, String)> {
+/// those that do the same. What `told` does once it acts on it is told elsewhere.
+pub fn loss_lines(
+    rig: &Rig,
+    now: &Now<'_>,
+    fixtures: &[usize],
+    told: usize,
+) -> Vec<(Vec<usize>, String)> {
     let Some(since_s) = now.cut_since_s else { return Vec::new() };
     let mut lines: Vec<(Vec<usize>, String)> = Vec::new();
     for fixture in fixtures {
         let unpatched = rig.get(*fixture).is_none_or(|fixture| fixture.address.is_none());
         let Some(head) = now.motion.head(*fixture).filter(|_| !unpatched) else { continue };
-        let words = loss_words(head, since_s, now.t_s);
+        let words = match left_alone(head, now.t_s) {
+            Some(_) if *fixture == told => continue,
+            Some(doing) => sentence(&doing.words),
+            None => waiting_words(head, now.t_s - since_s),
+        };
         match lines.iter_mut().find(|(_, known)| *known == words) {
             Some((alike, _)) => alike.push(*fixture),
             None => lines.push((vec![*fixture], words)),
@@ -86,41 +95,24 @@ pub fn loss_lines(rig: &Rig, now: &Now<'_>, fixtures: &[usize]) -> Vec<(Vec<usiz
     lines
 }
 
-/// What one head does about it, or will.
-fn loss_words(head: &HeadMotion, since_s: f64, t_s: f64) -> String {
+/// What one head will do about it once its time-out is over.
+fn waiting_words(head: &HeadMotion, gone_s: f64) -> String {
     let model = head.model();
-    let gone_s = (t_s - since_s).max(0.0);
-    let said = &model.profile.on_loss;
-    let mut words = match head.lost_since_s() {
-        None => {
-            let does = match &model.on_loss {
-                LossPolicy::Hold => "it holds what it was asked last".to_owned(),
-                LossPolicy::Dark => "it goes dark".to_owned(),
-                LossPolicy::Standby { fade_s, .. } if *fade_s > 0.0 => {
-                    format!("it fades to its standby look in {} s", number(*fade_s))
-                }
-                LossPolicy::Standby { .. } => "it goes to its standby look".to_owned(),
-            };
-            let after_s = number(model.loss_after_s);
-            format!("No signal for {gone_s:.1} s; after {after_s} s {does}.")
+    let does = match &model.on_loss {
+        LossPolicy::Hold => "it holds what it had".to_owned(),
+        LossPolicy::Dark => "it goes dark".to_owned(),
+        LossPolicy::Standby { fade_s, .. } if *fade_s > 0.0 => {
+            format!("it fades to a look of its own in {} s", number(*fade_s))
         }
-        Some(acted_s) => {
-            let does = match &model.on_loss {
-                LossPolicy::Hold => "holds what it was asked last",
-                LossPolicy::Dark => "keeps its light in",
-                LossPolicy::Standby { fade_s, .. } if t_s < acted_s + fade_s => {
-                    "fades to its standby look"
-                }
-                LossPolicy::Standby { .. } => "stands at its standby look",
-            };
-            format!("No signal for {gone_s:.1} s: it {does}, since {acted_s:.2} s.")
-        }
+        LossPolicy::Standby { .. } => "it goes to a look of its own".to_owned(),
     };
-    words.push_str(match (said.does.is_none(), said.after_s.is_none()) {
+    let said = &model.profile.on_loss;
+    let estimate = match (said.does.is_none(), said.after_s.is_none()) {
         (true, true) => " An estimate: the profile gives neither the time-out nor what follows.",
         (true, false) => " An estimate: the profile does not say what it does then.",
         (false, true) => " An estimate: the profile does not give the time-out.",
         (false, false) => "",
-    });
-    words
+    };
+    let (gone_s, after_s) = (gone_s.max(0.0), number(model.loss_after_s));
+    format!("No signal for {gone_s:.1} s; after {after_s} s {does}.{estimate}")
 }

@@ -128,9 +128,8 @@ impl State {
         let timed = self.timed.as_ref().filter(|timed| timed.leads);
         let (frames, decoded) = in_force(self.timed.as_ref(), None, &self.document, &self.decoded);
         let motion = timed.map_or(&self.clock.motion, |timed| timed.playback.motion());
-        let rig = &self.document.show().rig;
         let read = |fixture| self.plan.reading(fixture, frames, decoded);
-        self.trace.record(self.clock.t_s, motion, &self.clock.poses, rig, read);
+        self.trace.record(self.clock.t_s, motion, &self.clock.poses, read);
     }
 
     /// The show's slots or its rig changed. In time, that is a frame at this instant.
@@ -171,7 +170,7 @@ impl State {
             Some(motion) => {
                 let poses = self.clock.poses();
                 let mut scene = Scene::from_poses(&show.room, &show.rig, &self.plan, poses);
-                scene.add_ghosts(&show.rig, &self.plan, &self.clock.asked_poses(motion));
+                scene.add_ghosts(&show.rig, &self.plan, &motion.poses_as_asked(poses));
                 if exposure == Exposure::Anew {
                     // For the light that comes, not for the one that goes.
                     scene.reference_lx = settled().reference_lx;

@@ -116,7 +116,7 @@ pub(super) fn whole_course(
         playback.seek(&plan, t_s);
         let poses = playback.poses();
         let read = |fixture| plan.reading(fixture, playback.frames(), playback.decoded());
-        trace.record(t_s, playback.motion(), &poses, rig, read);
+        trace.record(t_s, playback.motion(), &poses, read);
     }
     trace
 }

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::decode::{Asked, AxisAsk, Plan, Reading, ShutterAsk, WheelPlace};
 use crate::motion::{HeadMotion, Pose, RigMotion, assumed, now};
 use crate::profile::quantity::Unit;
-use crate::rig::{Fixture, FixtureId, Rig};
+use crate::rig::{FixtureId, Rig};
 
 /// The most heads that are followed at once.
 pub const MOST_HEADS: usize = 8;
@@ -143,7 +143,6 @@ impl Trace {
         t_s: f64,
         motion: &RigMotion,
         poses: &[Option<Pose>],
-        rig: &Rig,
         read: impl Fn(usize) -> Option<Reading<'a>>,
     ) {
         if self.rows.back().is_some_and(|row| row.t_s > t_s) {
@@ -154,13 +153,11 @@ impl Trace {
             let pose = poses.get(*fixture).and_then(Option::as_ref);
             let (head, reading) = (motion.head(*fixture), read(*fixture));
             let of_head = self.columns.iter().filter(|column| column.fixture == *fixture);
-            match (pose, head, reading, rig.get(*fixture)) {
-                (Some(pose), Some(head), Some(reading), Some(known)) => {
+            match (pose, head, reading) {
+                (Some(pose), Some(head), Some(reading)) => {
                     let asked = reading.asked();
                     values.extend(of_head.map(|column| match column.quantity {
-                        Quantity::Channel(_) => {
-                            channel_value(column, t_s, (head, known), pose, &reading)
-                        }
+                        Quantity::Channel(_) => channel_value(column, t_s, head, pose, &reading),
                         _ => value(column, t_s, head, pose, &asked),
                     }));
                 }
@@ -273,7 +270,7 @@ fn columns(fixture: usize, rig: &Rig, plan: &Plan, more: &[String]) -> Vec<Colum
 fn channel_value(
     column: &Column,
     t_s: f64,
-    (head, fixture): (&HeadMotion, &Fixture),
+    head: &HeadMotion,
     pose: &Pose,
     reading: &Reading<'_>,
 ) -> (f32, f32) {
@@ -284,7 +281,7 @@ fn channel_value(
     };
     let Some(range) = channel.range else { return (nothing, nothing) };
     let asked = range.physical.filter(|physical| physical.unit == unit).and(channel.physical);
-    let done = now(head, fixture, (channel.channel, range), pose, t_s).and_then(|now| now.value);
+    let done = now(head, pose, reading, &channel, t_s).and_then(|now| now.value);
     let done = done.filter(|(_, of)| *of == unit).map(|(value, _)| value);
     let shown = |value: Option<f64>| value.map_or(nothing, |value| value as f32);
     (shown(asked), shown(done))

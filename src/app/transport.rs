@@ -5,9 +5,9 @@ use egui::{Layout, RichText, Sense, Slider, Ui, vec2};
 use super::clock::{Mode, Rate};
 use super::command::Command;
 use super::keys::Action;
-use super::now::assumed_on_the_way;
 use super::state::State;
 use super::theme::{Palette, number, strong};
+use crate::motion::assumed_on_the_way;
 
 /// Draws the strip that sets time going.
 pub fn transport(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
@@ -34,6 +34,7 @@ pub fn transport(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
             }
         }
         ui.add_space(8.0);
+        // The buttons take their room first, so that long words give way and never run under them.
         ui.with_layout(Layout::right_to_left(egui::Align::Center), |ui| {
             toggle(ui, "Plot", Action::TogglePlot, state.preferences.plot.open, commands);
             let words = if ui.available_width() > 330.0 { "Cut signal" } else { "Cut" };

@@ -1,14 +1,12 @@
-//! The signal cut while timed frames play, and heads of one mode that arrive apart. Worked examples on
-//! the neutral heads.
+//! The signal cut while timed frames play. Worked examples on the neutral heads.
 
 use std::sync::Arc;
 
-use slotwright::motion::{Cut, Playback, Pose, RigMotion, compare_all};
+use slotwright::motion::{Cut, Playback, Pose, RigMotion};
 use slotwright::profile::{Loss, OnLoss};
-use slotwright::wire::{Frame, TimedFrames, parse_timed_frames};
+use slotwright::wire::{TimedFrames, parse_timed_frames};
 
-use crate::heads::{ALDER_LIT, Stage, alder, fixture};
-use crate::motion::Course;
+use crate::heads::{ALDER_LIT, Stage, alder};
 
 /// Pan changed every quarter of a second, for 20 s.
 fn frames() -> Arc<TimedFrames> {
@@ -111,68 +109,4 @@ fn a_cut_that_is_made_earlier_takes_the_place_of_later_ones() {
     playback.seek(&stage.plan, 15.0);
     assert_eq!(playback.cut_since_s(), Some(2.0));
     assert_eq!(playback.poses()[0].as_ref().map(Pose::light), Some(0.0));
-}
-
-/// Five ALDER-16 sent 90 degrees, with these values in their speed slot.
-fn fleet(speeds: [u8; 5], pans: [u8; 5]) -> (Course, Vec<usize>) {
-    let rig = (0..5).map(|i| fixture(&alder(), i + 1, 1 + 16 * i as u16)).collect();
-    let mut stage = Stage::of(&[alder()], rig);
-    let frame = |pans: [u8; 5]| {
-        let heads = speeds.iter().zip(pans).map(|(speed, pan)| {
-            let mut levels = ALDER_LIT;
-            (levels[0], levels[4]) = (pan, *speed);
-            levels
-        });
-        heads.collect::<Vec<_>>().concat()
-    };
-    stage.send(&Frame::levels(frame([100; 5])).expect("80 slots"));
-    let mut course = Course::of(stage);
-    course.send(0.0, &frame(pans));
-    (course, (0..5).collect())
-}
-
-#[test]
-fn the_odd_one_of_many_is_named_with_the_slot_that_sets_it_apart() {
-    let (course, all) = fleet([0, 0, 0, 196, 0], [180; 5]);
-    let Course { stage, motion } = &course;
-    let fleet = compare_all(motion, &stage.plan, &stage.frames, &stage.decoded, &all);
-    let fleet = fleet.expect("they are of one mode");
-    assert_eq!(fleet.together, [0, 1, 2, 4]);
-    let [odd] = fleet.apart.as_slice() else { panic!("{:?}", fleet.apart) };
-    assert_eq!((odd.fixture, odd.aim_s > fleet.aim_s + 0.1), (3, true));
-    assert_eq!(odd.words(), "slot 5 Speed: 196, not 0");
-}
-
-#[test]
-fn heads_that_go_elsewhere_do_not_count() {
-    let (course, all) = fleet([0; 5], [180, 180, 90, 180, 20]);
-    let Course { stage, motion } = &course;
-    let fleet = compare_all(motion, &stage.plan, &stage.frames, &stage.decoded, &all);
-    let fleet = fleet.expect("three go to one place");
-    assert_eq!((fleet.together, fleet.apart.len()), (vec![0, 1, 3], 0));
-    let two = compare_all(motion, &stage.plan, &stage.frames, &stage.decoded, &[2, 4]);
-    assert!(two.is_none());
-}
-
-#[test]
-fn what_no_slot_explains_is_not_in_the_data() {
-    // One starts elsewhere, and is then sent the very same.
-    let (mut course, all) = fleet([0; 5], [180, 180, 90, 180, 180]);
-    let mut levels = [ALDER_LIT; 5];
-    for head in &mut levels {
-        head[0] = 180;
-    }
-    course.motion.advance(3.0);
-    let pans = levels.map(|mut head| {
-        head[0] = 30;
-        head
-    });
-    course.send(3.0, &pans.concat());
-    let Course { stage, motion } = &course;
-    let fleet = compare_all(motion, &stage.plan, &stage.frames, &stage.decoded, &all);
-    let fleet = fleet.expect("all go to one place");
-    assert_eq!(fleet.apart.iter().map(|one| one.fixture).collect::<Vec<_>>(), [2]);
-    assert!(fleet.apart[0].words().starts_with("no slot sets it apart"));
-    let none = compare_all(motion, &stage.plan, &stage.frames, &stage.decoded, &[]);
-    assert!(none.is_none());
 }
