@@ -84,6 +84,17 @@ impl AddForm {
         form
     }
 
+    /// Chooses a profile and its mode by name, if there are such.
+    fn choose(&mut self, show: &Show, profile: &str, mode: &str) {
+        let Some(at) = self.profiles.iter().position(|known| known.key().0 == profile) else {
+            return;
+        };
+        self.profile = at;
+        let modes = &self.profiles[at].modes;
+        self.mode = modes.iter().position(|known| known.name == mode).unwrap_or(0);
+        self.find_address(show);
+    }
+
     /// The chosen mode; `None` where there is nothing to choose from.
     pub fn chosen(&self) -> Option<(&Profile, &Mode)> {
         let profile = self.profiles.get(self.profile)?;
@@ -211,7 +222,12 @@ impl State {
     pub(super) fn act_on_rig(&mut self, ctx: &Context, action: Action) {
         match action {
             Action::AddFixtures => {
-                self.dialog = Some(Dialog::Add(Box::new(AddForm::new(self.show()))));
+                let mut form = AddForm::new(self.show());
+                let chosen = self.selection.first().and_then(|one| self.show().rig.get(*one));
+                if let Some(fixture) = chosen {
+                    form.choose(self.show(), &fixture.profile, &fixture.mode);
+                }
+                self.dialog = Some(Dialog::Add(Box::new(form)));
             }
             _ if self.selection.is_empty() => {
                 self.say(Severity::Note, "select the fixtures first");
