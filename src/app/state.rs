@@ -8,10 +8,11 @@ use std::path::{Path, PathBuf};
 use egui::Context;
 use serde::{Deserialize, Serialize};
 
-use super::clock::Clock;
+use super::clock::{Clock, Mode};
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
 use super::files::{Jobs, Purpose, is_timed};
+use super::forecast::Forecast;
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
 use super::plot::PlotSettings;
@@ -108,6 +109,8 @@ pub struct State {
     pub clock: Clock,
     /// The timed frames that are open.
     pub timed: Option<Timed>,
+    /// What the last change of the slots would take.
+    pub(super) forecast: Option<Forecast>,
     /// The course of the selected heads.
     pub trace: Trace,
     /// The selected fixtures, as places in the rig, in rising order.
@@ -143,7 +146,7 @@ pub struct State {
     /// The window may close without asking.
     pub leaving: bool,
     /// Which state of the rig the plan was made from.
-    planned: u64,
+    pub(super) planned: u64,
     gesture: Option<u64>,
     /// How many edits were made since the window opened, in whatever show.
     pub(super) edits: u64,
@@ -167,6 +170,7 @@ impl State {
             scene_number: 0,
             clock: Clock::default(),
             timed: None,
+            forecast: None,
             trace: Trace::default(),
             selection: Vec::new(),
             universes: Vec::new(),
@@ -201,7 +205,7 @@ impl State {
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
         self.document = Document::new(show, path);
         self.plan_anew();
-        (self.clock, self.timed, self.trace) = Default::default();
+        (self.clock, self.timed, self.trace, self.forecast) = Default::default();
         // Another show, another room: the views start over.
         self.stage = StageView::default();
         (self.reading, self.slots) = Default::default();
@@ -267,6 +271,7 @@ impl State {
             Command::Recall(look) => self.recall(look),
             Command::Rename(look) => self.start_renaming(look),
             Command::Scrub(t_s) => self.scrub(t_s),
+            Command::LookBack(t_s) => self.look_back(t_s),
             Command::SetRate(rate) => self.clock.rate = rate,
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
             Command::OpenFile(path) => self.jobs.read(ctx, path),
@@ -286,6 +291,7 @@ impl State {
         } else if self.gesture.is_none() {
             self.gesture = Some(self.document.new_gesture());
         }
+        let before = self.before_change(self.gesture);
         let gesture = self.take_the_lead(&edit, self.gesture);
         match self.document.apply(edit, gesture) {
             Ok(true) => {
@@ -293,6 +299,7 @@ impl State {
                 // What was said before was said about how things stood before.
                 self.status = None;
                 self.work_out(exposure);
+                self.foresee(before, self.gesture);
                 true
             }
             Ok(false) if gesture == self.gesture => true,
@@ -317,7 +324,7 @@ impl State {
     }
 
     /// Brings everything that follows from the show up to date.
-    fn work_out(&mut self, exposure: Exposure) {
+    pub(super) fn work_out(&mut self, exposure: Exposure) {
         let rig_changed = self.planned != self.document.rig_revision();
         if rig_changed {
             self.plan_anew();
@@ -331,7 +338,7 @@ impl State {
         self.look = self.look.filter(|look| *look < show.looks.len());
     }
 
-    fn select(&mut self, fixtures: Vec<usize>, how: How) {
+    pub(super) fn select(&mut self, fixtures: Vec<usize>, how: How) {
         match how {
             How::Replace => self.selection = fixtures,
             How::Add => self.selection.extend(fixtures),
@@ -353,6 +360,9 @@ impl State {
             self.universe = address.universe;
         }
         self.setup.forget();
+        if self.clock.mode != Mode::Arrived {
+            self.follow();
+        }
     }
 
     /// Says something in the status line.
@@ -382,6 +392,9 @@ impl State {
                 self.setup.open = !self.setup.open;
                 self.preferences.reading |= self.setup.open;
             }
+            Action::AddFixtures | Action::DuplicateFixtures | Action::RemoveFixtures => {
+                self.act_on_rig(ctx, action);
+            }
             Action::NewLook
             | Action::UpdateLook
             | Action::RenameLook
@@ -400,6 +413,7 @@ impl State {
             | Action::StepOn
             | Action::StepBack
             | Action::Arrive
+            | Action::CutSignal
             | Action::Faster
             | Action::Slower
             | Action::OpenTimed
@@ -429,11 +443,13 @@ impl State {
 
     fn step(&mut self, how: &str, take: fn(&mut Document) -> Option<String>) {
         self.gesture = None;
+        let before = self.before_change(None);
         match take(&mut self.document) {
             Some(what) => {
                 self.edits += 1;
                 self.show_own_slots();
                 self.work_out(Exposure::Held);
+                self.foresee(before, None);
                 self.find_look();
                 self.setup.forget();
                 self.say(Severity::Note, format!("{how}: {what}"));

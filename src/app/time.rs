@@ -8,6 +8,7 @@ use egui::Context;
 use super::clock::{FRAME_S, Mode};
 use super::files::{Done, Purpose};
 use super::keys::Action;
+use super::past::Past;
 use super::state::{Exposure, State};
 use super::timed::{Timed, TraceOf};
 use super::trace::Trace;
@@ -21,31 +22,39 @@ use crate::wire::Frames;
 /// How often the window is drawn while something moves.
 const TICK: Duration = Duration::from_nanos(1_000_000_000 / 60);
 
-/// The slots that are in force, and what they come to: those of the timed frames while these lead,
-/// else the show's own.
+/// The slots that are in force, and what they come to: those of the instant looked back at, those of
+/// the timed frames while these lead, else the show's own.
 pub(super) fn in_force<'a>(
     timed: Option<&'a Timed>,
+    past: Option<&'a Past>,
     document: &'a Document,
     decoded: &'a Decoded,
 ) -> (&'a Frames, &'a Decoded) {
-    match timed.filter(|timed| timed.leads) {
-        Some(timed) => (timed.playback.frames(), timed.playback.decoded()),
-        None => (&document.show().levels, decoded),
+    match (past, timed.filter(|timed| timed.leads)) {
+        (Some(past), _) => (&past.frames, &past.decoded),
+        (None, Some(timed)) => (timed.playback.frames(), timed.playback.decoded()),
+        (None, None) => (&document.show().levels, decoded),
     }
 }
 
 impl State {
     /// The slots that are in force: those of the timed frames while these lead, else the show's own.
     pub fn frames(&self) -> &Frames {
-        in_force(self.timed.as_ref(), &self.document, &self.decoded).0
+        self.force().0
+    }
+
+    fn force(&self) -> (&Frames, &Decoded) {
+        let past = self.clock.past.as_ref();
+        in_force(self.timed.as_ref(), past, &self.document, &self.decoded)
     }
 
     /// Every head over time; `None` while time plays no part.
     pub fn motion(&self) -> Option<&RigMotion> {
         let timed = self.timed.as_ref().filter(|timed| timed.leads);
-        match self.clock.mode {
-            Mode::Arrived => None,
-            _ => Some(timed.map_or(&self.clock.motion, |timed| timed.playback.motion())),
+        match (self.clock.mode, &self.clock.past) {
+            (Mode::Arrived, _) => None,
+            (_, Some(past)) => Some(&past.motion),
+            (_, None) => Some(timed.map_or(&self.clock.motion, |timed| timed.playback.motion())),
         }
     }
 
@@ -94,32 +103,31 @@ impl State {
     }
 
     /// Brings the heads to a later instant.
-    fn go_to(&mut self, t_s: f64) {
+    pub(super) fn go_to(&mut self, t_s: f64) {
         let count = self.document.show().rig.len();
         match self.timed.as_mut().filter(|timed| timed.leads) {
             Some(timed) => {
                 let to_s = timed.wrapped(t_s);
                 timed.playback.seek(&self.plan, to_s);
                 self.clock.t_s = to_s;
-                self.clock.look(timed.playback.motion(), count);
+                self.clock.look(timed.playback.motion(), to_s, count);
             }
             None => {
                 self.clock.t_s = t_s;
                 self.clock.motion.advance(t_s);
                 let motion = std::mem::take(&mut self.clock.motion);
-                self.clock.look(&motion, count);
+                self.clock.look(&motion, t_s, count);
                 self.clock.motion = motion;
             }
         }
     }
 
     /// Notes where the selected heads are.
-    fn record(&mut self) {
+    pub(super) fn record(&mut self) {
+        self.follow();
         let timed = self.timed.as_ref().filter(|timed| timed.leads);
-        let (frames, decoded) = in_force(self.timed.as_ref(), &self.document, &self.decoded);
+        let (frames, decoded) = in_force(self.timed.as_ref(), None, &self.document, &self.decoded);
         let motion = timed.map_or(&self.clock.motion, |timed| timed.playback.motion());
-        let show = self.document.show();
-        self.trace.follow(&self.selection, &show.rig, &self.plan);
         let read = |fixture| self.plan.reading(fixture, frames, decoded);
         self.trace.record(self.clock.t_s, motion, &self.clock.poses, read);
     }
@@ -133,14 +141,20 @@ impl State {
         if self.clock.mode == Mode::Arrived {
             return;
         }
+        self.clock.past = None;
         let (rig, t_s) = (&show.rig, self.clock.t_s);
         let motion = &mut self.clock.motion;
         if rig_changed {
             *motion = RigMotion::arrived(rig, &self.plan, &show.levels, &self.decoded, t_s);
+            if let Some(since_s) = self.clock.cut_since_s {
+                motion.lost_everywhere(since_s);
+            }
             self.trace.clear();
-        } else {
+            self.clock.record.clear();
+        } else if self.clock.cut_since_s.is_none() {
             motion.frame(t_s, &self.plan, &show.levels, &self.decoded);
         }
+        self.note_asked();
         self.go_to(t_s);
         self.record();
     }
@@ -148,7 +162,7 @@ impl State {
     /// Works out the light there is to see.
     pub(super) fn show_light(&mut self, exposure: Exposure) {
         let show = self.document.show();
-        let (frames, decoded) = in_force(self.timed.as_ref(), &self.document, &self.decoded);
+        let (frames, decoded) = self.force();
         let settled = || Scene::new(&show.room, &show.rig, &self.plan, frames, decoded);
         let held_lx = self.scene.reference_lx;
         let mut scene = match self.motion() {
@@ -200,7 +214,9 @@ impl State {
     pub(super) fn show_own_slots(&mut self) {
         if let Some(timed) = self.timed.as_mut().filter(|timed| timed.leads) {
             timed.leads = false;
+            self.clock.record.clear();
             self.clock.motion = timed.playback.motion().clone();
+            self.clock.cut_since_s = timed.playback.cut_since_s();
             if self.clock.mode == Mode::Running {
                 self.clock.mode = Mode::Paused;
             }
@@ -212,6 +228,9 @@ impl State {
         match action {
             Action::Play if self.clock.mode == Mode::Running => self.clock.mode = Mode::Paused,
             Action::Play => self.play(),
+            Action::StepOn if self.clock.past.is_some() => {
+                self.look_back(self.clock.shown_s() + FRAME_S);
+            }
             Action::StepOn => {
                 self.begin_time();
                 self.clock.mode = Mode::Paused;
@@ -219,12 +238,17 @@ impl State {
                 self.record();
                 self.show_light(Exposure::Held);
             }
+            Action::StepBack if !self.timed.as_ref().is_some_and(|timed| timed.leads) => {
+                self.look_back(self.clock.shown_s() - FRAME_S);
+            }
             Action::StepBack => {
                 self.clock.mode = if self.timed.is_some() { Mode::Paused } else { self.clock.mode };
                 self.scrub(self.clock.t_s - FRAME_S);
             }
+            Action::CutSignal => self.toggle_cut(),
             Action::Arrive => {
                 self.clock.mode = Mode::Arrived;
+                (self.forecast, self.clock.past) = (None, None);
                 self.show_light(Exposure::Held);
             }
             Action::Faster | Action::Slower => {
@@ -264,7 +288,8 @@ impl State {
     }
 
     /// Gives time a part, if it has none: it begins with every head where it is asked to be.
-    fn begin_time(&mut self) {
+    pub(super) fn begin_time(&mut self) {
+        self.come_back();
         let leads = self.timed.as_ref().filter(|timed| timed.leads);
         if let Some(timed) = leads {
             self.clock.t_s = timed.playback.now_s();
@@ -272,6 +297,7 @@ impl State {
             let show = self.document.show();
             self.clock.start(&show.rig, &self.plan, &show.levels, &self.decoded);
             self.trace.clear();
+            self.note_asked();
         }
         if self.clock.mode == Mode::Arrived {
             self.clock.mode = Mode::Paused;
@@ -287,6 +313,7 @@ impl State {
             return;
         };
         timed.leads = true;
+        self.clock.past = None;
         let to_s = t_s.clamp(0.0, timed.duration_s());
         // What was recorded past a place that is left would be drawn over.
         self.trace.clear();
@@ -324,15 +351,17 @@ impl State {
         let Some(timed) = self.timed.as_mut().filter(|_| self.preferences.plot.open) else {
             return;
         };
-        let wanted = TraceOf { fixtures: self.selection.clone(), begun: timed.begun };
+        let more = self.preferences.plot.more.clone();
+        let wanted = TraceOf { fixtures: self.selection.clone(), begun: timed.begun, more };
         if timed.traced_for.as_ref() == Some(&wanted) || self.selection.is_empty() {
             return;
         }
         timed.traced_for = Some(wanted.clone());
         let (frames, start) = (timed.playback.timed().clone(), timed.start.clone());
         let (rig, profiles) = (show.rig.clone(), show.profiles.clone());
+        let cuts = timed.playback.cuts().to_vec();
         self.jobs.trace(ctx, move || {
-            let trace = super::timed::whole_course(&wanted, frames, &rig, &profiles, &start);
+            let trace = super::timed::whole_course(&wanted, frames, &rig, &profiles, &start, cuts);
             Done::Traced { of: wanted, trace }
         });
     }
