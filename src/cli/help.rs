@@ -64,7 +64,11 @@ Columns of the table:
 
 Now (`--after SECONDS`):
   The frame is sent at time 0 to heads that stand at rest, or as a look has them (`--from LOOK`), and
-  held. Below each fixture stands when it arrives, and what is held or under way: a reset, a lamp.
+  held. With `--timed FILE` the timed frames of a CSV file are played until then instead; `slotwright
+  help trace` describes them. Below each fixture stands when it arrives, and what is held or under way:
+  a reset, a lamp. With `--silent-from SECONDS` no frame comes from then on, and each head does what its
+  profile says it does without a signal. Of several named fixtures (`--fixture`) of one mode the arrivals are compared: where
+  they differ, the slots that differ are named, and where none does, the data is not the cause.
   Pan and tilt are told as their channels would ask for them, before swap, invert and offset. A
   dimmer is the light it lets through, after its curve and with its master. Times that the profile
   does not give are assumed, and an estimate says which.
@@ -123,7 +127,8 @@ JSON (`--json`):
 pub const TRACE: &str = concat!(
     "\
 The frame (`--to LOOK`, or the frame options) is sent at time 0 to heads that stand at rest or as a
-look has them (`--from LOOK`), and held. With `--frames` the frames of a file are played instead.
+look has them (`--from LOOK`), and held. With `--timed` the frames of a file are played instead:
+  slotwright trace my-show.ron --timed cue.csv --fixture 101 --csv course.csv
 
 Timed frames:
   CSV lines of seconds, universe, slot and value, by rising time; `#` begins a comment. A first line
@@ -147,8 +152,13 @@ Columns of the table, one row a step:
 CSV (`--csv FILE`): one line a step and fixture, with a first line of names. What is not known or not
 asked is empty. `light_percent` is what leaves the first lit cell of all: dimmer, shutter, lamp.
 
-Of several fixtures the arrivals are compared: where they differ the slots that differ are named, and
-where none does, the data is not the cause.
+Without a signal (`--silent-from S`):
+  From then on no frame comes. Once the time-out of its profile is over (1.25 s where it gives none,
+  the longest break to break that a receiver accepts, ANSI E1.11), each head holds what it had, goes
+  dark, or fades to a look of its own, as its profile says.
+
+Of several fixtures of one mode the arrivals are compared: where they differ, the slots that differ
+are named with who holds what, and where none does, the data is not the cause.
 
 ",
     frames!()

@@ -6,8 +6,10 @@
 
 mod after;
 pub mod args;
+mod beside;
 mod chart;
 mod check;
+mod course;
 mod draw;
 mod frames;
 pub mod help;

@@ -10,6 +10,7 @@ mod heads;
 mod lint;
 mod lint_conventions;
 mod motion;
+mod motion_cases;
 mod motion_props;
 mod picture;
 mod properties;
