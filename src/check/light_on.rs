@@ -43,6 +43,8 @@ pub fn check(index: usize, mode: &Arc<CompiledMode>, found: &mut Found) {
         }
         return;
     }
+    let dark =
+        if up.is_empty() { "at rest it is dark" } else { "with its dimmer at full it is dark" };
     let (path, item, what, mend) = match cure(mode, &all) {
         Some((channel, range)) => {
             let cured = &mode.channels[channel];
@@ -51,14 +53,14 @@ pub fn check(index: usize, mode: &Arc<CompiledMode>, found: &mut Found) {
             (
                 path.field("default"),
                 format!("{item}, channel \"{}\"", cured.name),
-                format!("with its dimmer at full it is dark: the default {rests}"),
+                format!("{dark}: the default {rests}"),
                 format!("`default: {}` (`{}`) would give light", range.first, range.label),
             )
         }
         None => (
             of_mode.field("channels"),
             item,
-            "with its dimmer at full it is dark".to_owned(),
+            dark.to_owned(),
             "look at the defaults of shutter, wheels, iris and filters".to_owned(),
         ),
     };

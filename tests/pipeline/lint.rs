@@ -98,6 +98,52 @@ const CELLS: &str = r##"(
 )
 "##;
 
+/// What is said of the neutral heads besides what their example leaves open.
+const NEUTRAL: &[(&str, &[(&str, &str)])] = &[
+    // Its shutter rests closed: the dimmer alone gives no light.
+    (
+        include_str!("profiles/alder-16.ron"),
+        &[("default-dark", "mode \"16\", channel \"Shutter\"")],
+    ),
+    (
+        include_str!("profiles/birch-12.ron"),
+        &[
+            ("fine-apart", "mode \"12\", channel \"Pan\""),
+            ("fine-apart", "mode \"12\", channel \"Tilt\""),
+        ],
+    ),
+    (
+        include_str!("profiles/cedar-14.ron"),
+        &[
+            ("slot-unused", "mode \"14\""),
+            ("no-dimmer", "mode \"14\""),
+            ("fine-reversed", "mode \"14\", channel \"Pan\""),
+            ("fine-reversed", "mode \"14\", channel \"Tilt\""),
+            ("default-dark", "mode \"14\", channel \"Shutter\""),
+        ],
+    ),
+    (include_str!("profiles/dogwood-10.ron"), &[("default-dark", "mode \"10\"")]),
+    // Both of its modes agree, though one is eight slots longer.
+    (
+        include_str!("profiles/elm.ron"),
+        &[
+            ("default-dark", "mode \"ELM-20\", channel \"Shutter\""),
+            ("default-dark", "mode \"ELM-28\", channel \"Shutter\""),
+        ],
+    ),
+];
+
+#[test]
+fn the_neutral_heads_get_the_remarks_that_their_conflicts_ask_for() {
+    for (text, expected) in NEUTRAL {
+        let findings = check_profile(text, None, &|_| true);
+        let said = findings.iter().filter(|finding| finding.code != "assumed");
+        let said: Vec<(&str, &str)> =
+            said.map(|f| (f.code, f.place.item.as_deref().unwrap_or(""))).collect();
+        assert_eq!(said, *expected, "{}", shown(&findings));
+    }
+}
+
 /// The drawings are the profile's own.
 fn findings(text: &str) -> Vec<Finding> {
     check_profile(text, Some(Path::new("head.ron")), &|_| false)

@@ -1,6 +1,7 @@
 //! The pipeline, stage by stage.
 
 mod aim;
+mod answers;
 mod arrows;
 mod decode_cases;
 mod entry;

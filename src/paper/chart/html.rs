@@ -101,10 +101,12 @@ fn tr(row: &ChartRow, head: &str) -> String {
     let swatch = row.swatch.as_ref().map_or_else(String::new, |colour| {
         format!("<span class=\"swatch\" style=\"background:{colour}\"></span>")
     });
-    let more: Vec<String> = [row.notes_words(), row.steps_words()]
+    // A value and its unit never part at the end of a line; lines break behind a comma.
+    let steps = escaped(&row.steps_words()).replace(' ', "&nbsp;").replace(",&nbsp;", ", ");
+    let more: Vec<String> = [escaped(&row.notes_words()), steps]
         .into_iter()
         .filter(|more| !more.is_empty())
-        .map(|more| format!("<small>{}</small>", escaped(&more)))
+        .map(|more| format!("<small>{more}</small>"))
         .collect();
     let (from, to) = match row.physical {
         Some((a, b, unit)) => (unit.format(a), unit.format(b)),

@@ -95,7 +95,8 @@ impl Check<'_> {
             let holds_the_end = (first..=last).contains(&end);
             let bad = range.effects().any(|effect| match effect {
                 Effect::Strobe { .. } => !holds_the_end,
-                Effect::Reset { .. } | Effect::LampOff { .. } | Effect::Program { .. } => true,
+                Effect::Reset { .. } | Effect::LampOff { .. } => true,
+                Effect::Program { .. } | Effect::Sound | Effect::Follow => true,
                 _ => false,
             });
             (on_the_way && bad)
