@@ -63,6 +63,13 @@ pub enum Command {
     Scrub(f64),
     /// Let time pass this fast.
     SetRate(Rate),
+    /// Sweep a channel, or hold the sweep of it that is on.
+    Sweep {
+        /// The fixtures, as places in the rig; they are of one mode.
+        fixtures: Vec<usize>,
+        /// The channel, as a place in that mode.
+        channel: usize,
+    },
     /// Open a show file, or timed frames.
     OpenFile(PathBuf),
     /// Say why something cannot be opened.

@@ -44,6 +44,18 @@ pub enum Action {
     NextLook,
     /// Recall the look before the current one.
     PreviousLook,
+    /// Sweep the channel touched last, or hold the sweep that is on.
+    Sweep,
+    /// Step the sweep to the next boundary of a range.
+    NextBoundary,
+    /// Step the sweep to the last boundary of a range.
+    LastBoundary,
+    /// Another pace for sweeps.
+    SweepPace,
+    /// End the sweep and keep its value.
+    KeepSwept,
+    /// End the sweep and restore the value from before.
+    EndSweep,
     /// Fit the room into the stage views.
     Fit,
     /// Swap front and side view.
@@ -195,6 +207,20 @@ pub const TABLE: &[KeyRow] = rows! {
             [plain(Key::R)];
         ExportPlot "Export the plot\u{2026}" "Write what was recorded of the selected heads as CSV"
             [command_shift(Key::E)];
+    }
+    "Sweep" {
+        Sweep "Sweep"
+            "Run the channel touched last from 0 to its greatest value, or hold the sweep and go on"
+            [plain(Key::W)];
+        NextBoundary "Next boundary" "Step the sweep to where the next range begins"
+            [plain(Key::B)];
+        LastBoundary "Last boundary" "Step the sweep back to where a range begins"
+            [shift(Key::B)];
+        SweepPace "Pace of a sweep" "5, 10, 20 or 60 s for the whole channel" [plain(Key::Y)];
+        KeepSwept "Keep the value" "End the sweep and keep the value it stands at"
+            [plain(Key::K)];
+        EndSweep "End the sweep"
+            "Restore the value from before the sweep; Escape does so too" [shift(Key::W)];
     }
     "View" {
         Fit "Fit the room" "Show the whole room in both views" [plain(Key::F)];

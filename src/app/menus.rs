@@ -106,6 +106,13 @@ fn time_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     }
     ui.separator();
     item(ui, Action::ExportPlot, commands);
+    ui.separator();
+    item(ui, Action::Sweep, commands);
+    for action in [Action::NextBoundary, Action::LastBoundary, Action::KeepSwept, Action::EndSweep]
+    {
+        named_item(ui, action, action.row().name, state.sweep.is_some(), commands);
+    }
+    item(ui, Action::SweepPace, commands);
 }
 
 fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Command>) {

@@ -27,6 +27,8 @@ pub mod stage_panel;
 pub mod state;
 pub mod status;
 mod swatch;
+pub mod sweep;
+pub mod sweeping;
 pub mod theme;
 mod time;
 pub mod timed;

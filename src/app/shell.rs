@@ -20,6 +20,7 @@ use super::slots::{SlotsInput, slots_panel};
 use super::stage_panel::{StageInput, stage_panel};
 use super::state::{Preferences, State};
 use super::status::status_line;
+use super::sweeping::{sweep_overlay, sweep_strip};
 use super::theme::{self, Palette};
 use super::time::in_force;
 use super::transport::{timed_strip, transport};
@@ -232,7 +233,9 @@ pub fn window(ui: &mut Ui, state: &mut State) {
             state.answer(&ctx, answer);
         }
     } else if free && !busy && keys::let_go(&ctx) {
-        commands.push(Command::Do(Action::SelectNone));
+        let sweeps = state.sweep.is_some();
+        let action = if sweeps { Action::EndSweep } else { Action::SelectNone };
+        commands.push(Command::Do(action));
     }
     state.holder = match (ctx.text_edit_focused(), state.slots.focused) {
         (true, _) => Holder::Text,
@@ -309,7 +312,8 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
 }
 
 fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
-    let (frames, decoded) = in_force(state.timed.as_ref(), &state.document, &state.decoded);
+    let (frames, decoded) =
+        in_force(state.sweep.as_ref(), state.timed.as_ref(), &state.document, &state.decoded);
     let input = SlotsInput {
         plan: &state.plan,
         frames,
@@ -329,7 +333,8 @@ fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             setup_panel(ui, state, commands);
         });
     }
-    let (frames, decoded) = in_force(state.timed.as_ref(), &state.document, &state.decoded);
+    let (frames, decoded) =
+        in_force(state.sweep.as_ref(), state.timed.as_ref(), &state.document, &state.decoded);
     let input = ReadingInput {
         plan: &state.plan,
         frames,
@@ -366,6 +371,12 @@ fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             timed_strip(ui, state, commands);
         });
     }
+    if state.sweep.is_some() {
+        Panel::bottom("sweep").frame(bar).exact_size(28.0).resizable(false).show(ui, |ui| {
+            sweep_strip(ui, state, commands);
+        });
+    }
+    let shown = ui.available_rect_before_wrap();
     let input = StageInput {
         scene: &state.scene,
         scene_number: state.scene_number,
@@ -374,6 +385,7 @@ fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         title: &state.document.show().name,
     };
     commands.extend(stage_panel(ui, &input, &mut state.stage));
+    sweep_overlay(ui, shown, state);
 }
 
 fn stage_tools(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {

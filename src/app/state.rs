@@ -19,6 +19,8 @@ use super::reading::ReadingState;
 use super::setup::SetupState;
 use super::slots::SlotsState;
 use super::stage_panel::{StageSettings, StageView};
+use super::sweep::Pace;
+use super::sweeping::Swept;
 use super::timed::Timed;
 use super::trace::Trace;
 use crate::decode::{Decoded, Plan};
@@ -43,6 +45,8 @@ pub struct Preferences {
     pub stage: StageSettings,
     /// How courses over time are shown.
     pub plot: PlotSettings,
+    /// How fast a channel is swept.
+    pub sweep: Pace,
     /// Show files opened or saved, the last one first.
     pub recent: Vec<PathBuf>,
 }
@@ -56,6 +60,7 @@ impl Default for Preferences {
             light: false,
             stage: StageSettings::default(),
             plot: PlotSettings::default(),
+            sweep: Pace::default(),
             recent: Vec::new(),
         }
     }
@@ -108,6 +113,8 @@ pub struct State {
     pub clock: Clock,
     /// The timed frames that are open.
     pub timed: Option<Timed>,
+    /// The sweep that is on.
+    pub sweep: Option<Swept>,
     /// The course of the selected heads.
     pub trace: Trace,
     /// The selected fixtures, as places in the rig, in rising order.
@@ -167,6 +174,7 @@ impl State {
             scene_number: 0,
             clock: Clock::default(),
             timed: None,
+            sweep: None,
             trace: Trace::default(),
             selection: Vec::new(),
             universes: Vec::new(),
@@ -201,7 +209,7 @@ impl State {
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
         self.document = Document::new(show, path);
         self.plan_anew();
-        (self.clock, self.timed, self.trace) = Default::default();
+        (self.clock, self.timed, self.trace, self.sweep) = Default::default();
         // Another show, another room: the views start over.
         self.stage = StageView::default();
         (self.reading, self.slots) = Default::default();
@@ -257,7 +265,7 @@ impl State {
             Command::SetSlots { universe, values, gesture } => {
                 self.edit_in(Edit::SetSlots { universe, values }, gesture);
             }
-            Command::EndGesture => self.gesture = None,
+            Command::EndGesture => self.end_gesture(),
             Command::Select { fixtures, how } => self.select(fixtures, how),
             Command::ShowUniverse(universe) => self.universe = universe,
             Command::Message(words) => self.say(Severity::Note, words),
@@ -267,6 +275,7 @@ impl State {
             Command::Recall(look) => self.recall(look),
             Command::Rename(look) => self.start_renaming(look),
             Command::Scrub(t_s) => self.scrub(t_s),
+            Command::Sweep { fixtures, channel } => self.begin_sweep(fixtures, channel),
             Command::SetRate(rate) => self.clock.rate = rate,
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
             Command::OpenFile(path) => self.jobs.read(ctx, path),
@@ -307,6 +316,11 @@ impl State {
                 false
             }
         }
+    }
+
+    /// The next edit is a step of undo of its own.
+    pub(super) fn end_gesture(&mut self) {
+        self.gesture = None;
     }
 
     fn plan_anew(&mut self) {
@@ -407,6 +421,12 @@ impl State {
             | Action::LoopTimed
             | Action::TogglePlot
             | Action::ExportPlot => self.act_on_time(ctx, action),
+            Action::Sweep
+            | Action::NextBoundary
+            | Action::LastBoundary
+            | Action::SweepPace
+            | Action::KeepSwept
+            | Action::EndSweep => self.act_on_sweep(action),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit
@@ -429,6 +449,7 @@ impl State {
 
     fn step(&mut self, how: &str, take: fn(&mut Document) -> Option<String>) {
         self.gesture = None;
+        self.end_sweep();
         match take(&mut self.document) {
             Some(what) => {
                 self.edits += 1;

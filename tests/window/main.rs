@@ -10,4 +10,5 @@ mod ruler;
 mod shell;
 mod slots;
 mod stage;
+mod sweep;
 mod time;
