@@ -7,6 +7,7 @@
 mod after;
 pub mod args;
 mod beside;
+mod change;
 mod chart;
 mod check;
 mod course;
@@ -78,6 +79,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Check(args) => check::run(args),
+        Command::Change(args) => change::run(args),
         Command::Chart(args) => chart::run(args),
         Command::Value(args) => value::run(args),
         Command::Library => Ok(library::run()),
@@ -105,7 +107,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let word = show.to_str().filter(|_| !show.exists())?;
     let near = crate::finding::nearest(
         word,
-        ["read", "draw", "trace", "check", "chart", "value", "library", "help"],
+        ["read", "draw", "trace", "check", "change", "chart", "value", "library", "help"],
     )?;
     Some(Finding::error(
         crate::finding::Place::default(),

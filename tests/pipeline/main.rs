@@ -2,6 +2,7 @@
 
 mod aim;
 mod arrows;
+mod change;
 mod decode_cases;
 mod entry;
 mod frame_cases;
