@@ -70,6 +70,11 @@ pub enum Command {
         /// The channel, as a place in that mode.
         channel: usize,
     },
+    /// Make the change of model or mode that is being looked at.
+    ChangeModel {
+        /// Give the slots the values that keep the meaning, in every look too.
+        translate: bool,
+    },
     /// Open a show file, or timed frames.
     OpenFile(PathBuf),
     /// Say why something cannot be opened.

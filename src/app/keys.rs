@@ -32,6 +32,8 @@ pub enum Action {
     PreviousFixture,
     /// Show or hide what is set up for the selected fixture.
     Setup,
+    /// Look at what a change of model or mode would do, or close that.
+    ChangeModel,
     /// Keep what the slots stand at as a new look.
     NewLook,
     /// Put what the slots stand at into the current look.
@@ -104,6 +106,8 @@ pub enum Action {
     ToggleSlots,
     /// Show or hide the reading.
     ToggleReading,
+    /// Show or hide the channel chart of the selected fixture.
+    Chart,
     /// Swap the light and the dark window.
     SwapTheme,
     /// List all keys.
@@ -182,6 +186,9 @@ pub const TABLE: &[KeyRow] = rows! {
             [command(Key::G)];
         Setup "Fixture setup" "Label, address, place and how the selected fixture hangs"
             [command(Key::I)];
+        ChangeModel "Change model\u{2026}"
+            "What would become of the show if the selected fixtures were another model or mode"
+            [command(Key::M)];
     }
     "Looks" {
         NewLook "Keep as new look" "Keep what the slots stand at as a new look"
@@ -241,6 +248,8 @@ pub const TABLE: &[KeyRow] = rows! {
         ToggleSlots "Slots" "Show or hide the slots below" [command(Key::Num3)];
         TogglePlot "Plot" "Show or hide the courses of the selected heads over time"
             [plain(Key::P)];
+        Chart "Channel chart" "The chart of the selected fixture's mode, with its values marked"
+            [plain(Key::C)];
         SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"
             [command(Key::T)];
     }

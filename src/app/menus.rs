@@ -80,6 +80,7 @@ fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         Action::PreviousFixture,
         Action::GoToSlots,
         Action::Setup,
+        Action::ChangeModel,
     ] {
         item(ui, action, commands);
     }
@@ -139,6 +140,7 @@ fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Comm
         }
     }
     ui.separator();
+    item(ui, Action::Chart, commands);
     item(ui, Action::SwapTheme, commands);
 }
 

@@ -1,6 +1,8 @@
 //! The window.
 
 pub mod canvas;
+pub mod change_window;
+pub mod chart_window;
 pub mod clock;
 pub mod command;
 pub mod dialogs;
@@ -12,6 +14,7 @@ mod looks;
 pub mod menus;
 pub mod now;
 pub mod plot;
+mod preferences;
 pub mod reading;
 mod reading_row;
 pub mod ruler;

@@ -6,6 +6,8 @@ use std::time::{Duration, Instant};
 
 use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 
+use super::change_window::change_window;
+use super::chart_window::chart_window;
 use super::command::Command;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
@@ -224,6 +226,8 @@ pub fn window(ui: &mut Ui, state: &mut State) {
         commands.extend(keys::pressed(&ctx, state.holder).into_iter().map(Command::Do));
     }
     panels(ui, state, &mut commands);
+    change_window(&ctx, state, &mut commands);
+    chart_window(&ctx, state);
     drop_hint(&ctx);
     if let Some(mut dialog) = state.dialog.take() {
         let name = state.show().name.clone();
@@ -233,8 +237,12 @@ pub fn window(ui: &mut Ui, state: &mut State) {
             state.answer(&ctx, answer);
         }
     } else if free && !busy && keys::let_go(&ctx) {
-        let sweeps = state.sweep.is_some();
-        let action = if sweeps { Action::EndSweep } else { Action::SelectNone };
+        let action = match (&state.sweep, &state.windows.change, &state.windows.chart) {
+            (Some(_), ..) => Action::EndSweep,
+            (None, Some(_), _) => Action::ChangeModel,
+            (None, None, Some(_)) => Action::Chart,
+            _ => Action::SelectNone,
+        };
         commands.push(Command::Do(action));
     }
     state.holder = match (ctx.text_edit_focused(), state.slots.focused) {

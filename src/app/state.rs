@@ -3,23 +3,22 @@
 //! Panels read it and return commands; [`State::apply`] is the one place where anything changes.
 
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use egui::Context;
-use serde::{Deserialize, Serialize};
 
+use super::change_window::Windows;
 use super::clock::Clock;
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
 use super::files::{Jobs, Purpose, is_timed};
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
-use super::plot::PlotSettings;
+pub use super::preferences::Preferences;
 use super::reading::ReadingState;
 use super::setup::SetupState;
 use super::slots::SlotsState;
-use super::stage_panel::{StageSettings, StageView};
-use super::sweep::Pace;
+use super::stage_panel::StageView;
 use super::sweeping::Swept;
 use super::timed::Timed;
 use super::trace::Trace;
@@ -28,56 +27,6 @@ use crate::finding::Severity;
 use crate::show::{Document, Edit, Show};
 use crate::stage::{Mark, MarkKind, MarkState, Scene};
 use crate::wire::{Frames, Slot, Universe};
-
-/// What is kept from one run to the next. Nothing in it belongs to a show.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Preferences {
-    /// Looks and fixtures are shown.
-    pub lists: bool,
-    /// The reading is shown.
-    pub reading: bool,
-    /// The slots are shown.
-    pub slots: bool,
-    /// The window is light; the stage stays dark.
-    pub light: bool,
-    /// How the stage is shown.
-    pub stage: StageSettings,
-    /// How courses over time are shown.
-    pub plot: PlotSettings,
-    /// How fast a channel is swept.
-    pub sweep: Pace,
-    /// Show files opened or saved, the last one first.
-    pub recent: Vec<PathBuf>,
-}
-
-impl Default for Preferences {
-    fn default() -> Self {
-        Self {
-            lists: true,
-            reading: true,
-            slots: true,
-            light: false,
-            stage: StageSettings::default(),
-            plot: PlotSettings::default(),
-            sweep: Pace::default(),
-            recent: Vec::new(),
-        }
-    }
-}
-
-/// How many recent files are kept.
-const RECENT: usize = 8;
-
-impl Preferences {
-    /// Puts a file first among the recent ones.
-    pub fn remember(&mut self, path: &Path) {
-        let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-        self.recent.retain(|known| *known != path);
-        self.recent.insert(0, path);
-        self.recent.truncate(RECENT);
-    }
-}
 
 /// What becomes of the automatic exposure when the scene changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -115,6 +64,8 @@ pub struct State {
     pub timed: Option<Timed>,
     /// The sweep that is on.
     pub sweep: Option<Swept>,
+    /// Windows that stand over the panels.
+    pub windows: Windows,
     /// The course of the selected heads.
     pub trace: Trace,
     /// The selected fixtures, as places in the rig, in rising order.
@@ -175,6 +126,7 @@ impl State {
             clock: Clock::default(),
             timed: None,
             sweep: None,
+            windows: Windows::default(),
             trace: Trace::default(),
             selection: Vec::new(),
             universes: Vec::new(),
@@ -211,6 +163,7 @@ impl State {
         self.plan_anew();
         (self.clock, self.timed, self.trace, self.sweep) = Default::default();
         // Another show, another room: the views start over.
+        self.windows = Windows::default();
         self.stage = StageView::default();
         (self.reading, self.slots) = Default::default();
         self.setup.forget();
@@ -276,6 +229,7 @@ impl State {
             Command::Rename(look) => self.start_renaming(look),
             Command::Scrub(t_s) => self.scrub(t_s),
             Command::Sweep { fixtures, channel } => self.begin_sweep(fixtures, channel),
+            Command::ChangeModel { translate } => self.change_model(translate),
             Command::SetRate(rate) => self.clock.rate = rate,
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
             Command::OpenFile(path) => self.jobs.read(ctx, path),
@@ -331,7 +285,7 @@ impl State {
     }
 
     /// Brings everything that follows from the show up to date.
-    fn work_out(&mut self, exposure: Exposure) {
+    pub(super) fn work_out(&mut self, exposure: Exposure) {
         let rig_changed = self.planned != self.document.rig_revision();
         if rig_changed {
             self.plan_anew();
@@ -396,6 +350,8 @@ impl State {
                 self.setup.open = !self.setup.open;
                 self.preferences.reading |= self.setup.open;
             }
+            Action::ChangeModel => self.toggle_change(),
+            Action::Chart => self.toggle_chart(),
             Action::NewLook
             | Action::UpdateLook
             | Action::RenameLook

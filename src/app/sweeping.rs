@@ -104,7 +104,7 @@ impl State {
     }
 
     /// The fixtures that the rows of the reading panel are about.
-    fn read_fixtures(&self) -> Vec<usize> {
+    pub(super) fn read_fixtures(&self) -> Vec<usize> {
         let mode = |i: &usize| self.plan.fixtures().get(*i)?.mode.as_ref();
         let first = self.selection.iter().find_map(mode);
         let same = |i: &&usize| {

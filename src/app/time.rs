@@ -12,7 +12,7 @@ use super::state::{Exposure, State};
 use super::sweeping::Swept;
 use super::timed::{Timed, TraceOf};
 use super::trace::Trace;
-use crate::decode::Decoded;
+use crate::decode::{Decoded, Reading};
 use crate::finding::Severity;
 use crate::motion::RigMotion;
 use crate::show::{Document, Edit};
@@ -48,6 +48,12 @@ impl State {
     /// The slots that are in force, and what they come to.
     fn in_force(&self) -> (&Frames, &Decoded) {
         in_force(self.sweep.as_ref(), self.timed.as_ref(), &self.document, &self.decoded)
+    }
+
+    /// What is asked of a fixture.
+    pub fn reading_of(&self, fixture: usize) -> Option<Reading<'_>> {
+        let (frames, decoded) = self.in_force();
+        self.plan.reading(fixture, frames, decoded)
     }
 
     /// Every head over time; `None` while time plays no part.

@@ -54,6 +54,9 @@ pub enum Command {
     /// Print the channel chart of a mode, as a manual does
     #[command(after_long_help = super::chart::HELP)]
     Chart(super::chart::ChartArgs),
+    /// Show a channel from 0 to its greatest value, one picture a range
+    #[command(after_long_help = super::sweep::HELP)]
+    Sweep(super::sweep::SweepArgs),
     /// Say which values of a channel do what is asked for: `5 Hz`, `open`, `amber`
     #[command(after_long_help = super::value::HELP)]
     Value(super::value::ValueArgs),

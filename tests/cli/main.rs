@@ -11,6 +11,7 @@ mod harness;
 mod hostile;
 mod json;
 mod read;
+mod sweep;
 mod time;
 mod value;
 mod window;

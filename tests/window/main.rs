@@ -1,6 +1,7 @@
 //! The window, headless: logic by accessible name, pictures by the software renderer.
 
 mod canvas;
+mod change;
 mod desk;
 mod files;
 mod harness;

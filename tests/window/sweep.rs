@@ -19,9 +19,8 @@ use crate::harness::{SoftTestRenderer, snapshot_options};
 /// What a pass of the window takes in these tests, in seconds.
 const STEP_S: f64 = 0.05;
 
-/// Fixture 101 of the demo: a spot at universe 1, slot 1. Its shutter is channel 4, at slot 8.
+/// Fixture 101 of the demo: a spot at universe 1, slot 1. Its shutter is at slot 8.
 const SPOT: usize = 0;
-const SHUTTER: usize = 4;
 
 fn desk() -> Harness<'static, App> {
     let mut desk = Harness::builder()
