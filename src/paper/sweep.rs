@@ -15,6 +15,9 @@ use crate::rig::{Address, Aim, Fixture, Hang, InHead};
 use crate::stage::{DrawOptions, Rect, Room, Scene, View, ViewKind, draw, svg::write_svg};
 use crate::wire::{Frames, Slot, Universe};
 
+/// How many pictures a strip has at most; ranges beyond them are told without one.
+const MOST_PICTURES: usize = 256;
+
 /// Width and height of a small picture, in points: a plan above, a front elevation below it.
 const SIZE: Vec2 = Vec2::new(180.0, 300.0);
 
@@ -24,9 +27,9 @@ const ACROSS_M: f64 = 6.0;
 /// How high the head hangs, in metres.
 const HANGS_M: f64 = 4.5;
 
-/// A head that looks straight down shows nothing of pan; it is tipped this far where pan is swept, in
-/// degrees.
-const TIPPED_DEG: f64 = 35.0;
+/// A head that looks straight down hides its own light in the plan and shows nothing of pan: unless tilt is
+/// swept, it is tipped this far upstage, in degrees.
+const TIPPED_DEG: f64 = 22.0;
 
 /// A channel, range by range.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,7 +53,7 @@ pub struct Tile {
     pub row: ChartRow,
     /// The value that is shown: the one in the middle, at full resolution.
     pub value: u32,
-    /// What the head does there, as an SVG document.
+    /// What the head does there, as an SVG document. Empty past the most pictures that a strip has.
     pub picture: String,
     /// How much light there is, for those who cannot see the picture.
     pub light: &'static str,
@@ -86,12 +89,15 @@ pub fn strip(mode: &Arc<CompiledMode>, channel: usize) -> Option<Strip> {
     // One exposure for all of them, so that what is dimmer looks dimmer.
     let brightest = |scene: &Scene| (!scene.beams.is_empty()).then_some(scene.reference_lx);
     let reference_lx = shown.iter().filter_map(|(_, _, scene)| brightest(scene)).reduce(f64::max);
-    let tiles = shown.into_iter().map(|(row, value, mut scene)| {
+    let tiles = shown.into_iter().enumerate().map(|(i, (row, value, mut scene))| {
         scene.reference_lx = reference_lx.unwrap_or(scene.reference_lx);
         let light = if scene.beams.is_empty() { "dark" } else { "lit" };
         let title = format!("{} {}: {}", of.name, row.values_words(), row.function_words());
         let options = DrawOptions { title: &title, ..DrawOptions::default() };
-        let picture = write_svg(&draw(&scene, &views(), SIZE, &options));
+        let picture = match i < MOST_PICTURES {
+            true => write_svg(&draw(&scene, &views(), SIZE, &options)),
+            false => String::new(),
+        };
         Tile { row, value, picture, light }
     });
     Some(Strip {
@@ -142,12 +148,9 @@ impl<'a> TestHead<'a> {
         let does = |channel: &CompiledChannel, wanted: &dyn Fn(&Effect) -> bool| {
             channel.ranges.iter().any(|range| range.effects().any(wanted))
         };
-        let pans = |e: &Effect| matches!(e, Effect::Pan { .. } | Effect::PanSpin { .. });
-        if does(swept, &pans) {
-            let tilt = mode
-                .channels
-                .iter()
-                .find(|channel| does(channel, &|effect| matches!(effect, Effect::Tilt { .. })));
+        let tilts = |e: &Effect| matches!(e, Effect::Tilt { .. } | Effect::TiltSpin { .. });
+        if !does(swept, &tilts) {
+            let tilt = mode.channels.iter().find(|channel| does(channel, &tilts));
             let tipped = tilt.and_then(|tilt| {
                 let value = values_for(tilt, TIPPED_DEG, Unit::Degree).first()?.value;
                 Some((tilt.name.clone(), value))
@@ -254,18 +257,20 @@ pub fn html(strip: &Strip) -> String {
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n\
          <style>\n{STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n<p>From 0 to the greatest value, one \
          picture a range, at the value in its middle. The head hangs at {HANGS_M} m and rests with its \
-         light on; everything has arrived, and flashes show as their mean.</p>\n<ol>\n"
+         light on, tipped by {TIPPED_DEG} deg if it can be; everything has arrived, and flashes show as \
+         their mean.</p>\n<ol>\n"
     );
     for tile in &strip.tiles {
         let name =
             format!("{}: {}, {}", tile.row.values_words(), tile.row.function_words(), tile.light);
-        page.push_str(&format!(
-            "<li><img alt=\"{}\" src=\"data:image/svg+xml,{}\">\n<b>{}</b> {}\n",
-            escaped(&name),
-            in_address(&tile.picture),
-            tile.row.values_words(),
-            escaped(tile.row.function_words())
-        ));
+        page.push_str("<li>");
+        if !tile.picture.is_empty() {
+            let picture = in_address(&tile.picture);
+            let name = escaped(&name);
+            page.push_str(&format!("<img alt=\"{name}\" src=\"data:image/svg+xml,{picture}\">"));
+        }
+        let function = escaped(tile.row.function_words());
+        page.push_str(&format!("\n<b>{}</b> {function}\n", tile.row.values_words()));
         let shown = format!("shown at {}", written(tile.value, strip.slots.len()));
         for words in [tile.physical_words(), tile.row.notes_words(), shown] {
             if !words.is_empty() {

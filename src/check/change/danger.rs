@@ -45,14 +45,14 @@ fn seen(reading: &Reading<'_>, fixture: &Fixture) -> Seen {
     let pose = settle(profile, &fixture.aim, &fixture.in_head, &asked);
     let mut beams = Vec::new();
     add_beams(0, fixture, profile, &pose, &mut beams);
-    let lamps = asked.commands.iter().filter_map(|command| match command {
+    let mut lamps = asked.commands.iter().filter_map(|command| match command {
         Command::Lamp { on, .. } => Some(*on),
         _ => None,
     });
     Seen {
         lit: !beams.is_empty(),
         reset: asked.commands.iter().any(|command| matches!(command, Command::Reset { .. })),
-        lamp: lamps.last(),
+        lamp: lamps.next_back(),
         runs: asked.overridden_by.as_ref().map(|by| by.words()),
         flashes_hz: pose
             .cells

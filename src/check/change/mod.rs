@@ -115,15 +115,18 @@ pub struct LayoutRow {
     pub slots_after: Vec<u16>,
 }
 
+/// How many effects of a channel tell what it is for.
+const TELLING: usize = 32;
+
 /// For each channel of `before`, the channel of `after` that does most of the same: by what they do, and
 /// only then by what they are called.
 fn counterparts(kin: &Kin<'_>, before: &CompiledMode, after: &CompiledMode) -> Vec<Option<usize>> {
     let counterpart = |channel: &CompiledChannel| {
         let likeness = |other: &CompiledChannel| {
-            let offered = || other.ranges.iter().flat_map(|range| range.effects());
+            let offered = || other.ranges.iter().flat_map(|range| range.effects()).take(TELLING);
             let effects = channel.ranges.iter().flat_map(|range| range.effects());
             // Nothing on purpose is everywhere.
-            let telling = effects.filter(|effect| !matches!(effect, Effect::Idle));
+            let telling = effects.filter(|effect| !matches!(effect, Effect::Idle)).take(TELLING);
             let alike =
                 telling.filter(|wanted| offered().any(|o| kin.distance(wanted, o).is_some()));
             (alike.count(), usize::from(other.name.eq_ignore_ascii_case(&channel.name)))
