@@ -282,6 +282,7 @@ fn told(ui: &mut Ui, found: &[FixtureChange], fixtures: &[usize], frame: &mut us
 fn dangers(ui: &mut Ui, of: &FixtureChange, change: &FrameChange) {
     let all = [
         (&change.dangers, "if the slots stay as they are"),
+        (&change.dangers_by_channel, "if a desk moves the values with their channels"),
         (&change.dangers_kept, "even when translated"),
     ];
     for (dangers, when) in all {

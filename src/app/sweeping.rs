@@ -309,7 +309,18 @@ pub(super) fn sweep_overlay(ui: &mut Ui, stage: egui::Rect, state: &State) {
     let Some(told) = told(state) else { return };
     // The stage is dark in the light window too.
     let palette = Palette::DARK;
-    let width = (stage.width() - 24.0).clamp(40.0, 460.0);
+    let large = |points: f32| egui::FontId::new(points, theme::strong_family());
+    let lines = [
+        (told.of, egui::FontId::proportional(13.0), palette.weak_text),
+        (told.range, large(26.0), palette.text),
+        (told.value, egui::FontId::monospace(18.0), palette.text),
+    ];
+    // As wide as the words, in steps: a number that gets a digit must not make it jump.
+    let widest = lines.iter().map(|(words, font, ink)| {
+        ui.painter().layout_no_wrap(words.clone(), font.clone(), *ink).size().x
+    });
+    let wanted = (widest.fold(0.0, f32::max) / 80.0).ceil() * 80.0 + 26.0;
+    let width = wanted.min((stage.width() - 24.0).max(40.0));
     let rect = egui::Rect::from_min_size(stage.min + vec2(12.0, 12.0), vec2(width, 96.0));
     let painter = ui.painter().with_clip_rect(stage);
     painter.rect_filled(rect, 3.0, egui::Color32::from_black_alpha(190));
@@ -318,12 +329,6 @@ pub(super) fn sweep_overlay(ui: &mut Ui, stage: egui::Rect, state: &State) {
     painter.rect_filled(bar.with_max_x(bar.left() + share * bar.width()), 0.0, palette.accent);
     let mut over = ui.new_child(UiBuilder::new().max_rect(rect.shrink2(vec2(12.0, 8.0))));
     over.spacing_mut().item_spacing.y = 2.0;
-    let large = |points: f32| egui::FontId::new(points, theme::strong_family());
-    let lines = [
-        (told.of, egui::FontId::proportional(13.0), palette.weak_text),
-        (told.range, large(26.0), palette.text),
-        (told.value, egui::FontId::monospace(18.0), palette.text),
-    ];
     for (words, font, ink) in lines {
         let text = RichText::new(words).font(font).color(ink);
         over.add(egui::Label::new(text).truncate().selectable(false));

@@ -253,3 +253,49 @@ fn a_change_to_the_same_mode_keeps_everything() {
         }
     }
 }
+
+/// A master that becomes part of the colours: 128 of 255 at 50 % becomes 64 (ratio kept, rounded half up).
+/// worked example
+#[test]
+fn emitters_stand_in_for_a_dimmer_that_is_not_there() {
+    let (alder, birch) = (alder(), birch());
+    let (spot, wash) = (mode(&alder, 0), mode(&birch, 0));
+    // A white head: each emitter gets the level.
+    let mut values = ALDER_LIT;
+    values[5] = 128;
+    let change = changed(&spot, &wash, &values);
+    let at = |slot: u16| change.translated.iter().find(|(o, _)| *o == slot).map(|(_, v)| *v);
+    assert_eq!([7, 8, 9, 10].map(at), [Some(128); 4]);
+    let dimmer = change.kept.iter().find(|row| row.channel == "Dimmer").unwrap();
+    assert_eq!((dimmer.outcome, dimmer.to.len()), (Outcome::Near, 4));
+    assert!(change.dangers_kept.is_empty(), "it stays lit: {:?}", change.dangers_kept);
+    // A head with a dimmer over its emitters: all are dimmed alike.
+    let emitter = |slot: u16, name: &str| {
+        format!(
+            "(name: \"{name}\", at: [{slot}], ranges: [(from: 0, to: 255, does: Emitter(name: \"{name}\", percent: (0.0, 100.0)))]),"
+        )
+    };
+    let dimmed = crate::heads::profile(&format!(
+        "(maker: \"Neutral\", model: \"DIMMED\", head: Fixed, optics: (beam_deg: 20.0, field_deg: 30.0),
+          source: Emitters([(name: \"red\", xy: (0.69, 0.305), flux_lm: 1.0), (name: \"green\", xy: (0.18, 0.695), flux_lm: 1.0)]),
+          modes: [(name: \"m\", slots: 3, channels: [
+            (name: \"Dimmer\", at: [1], ranges: [(from: 0, to: 255, does: Dimmer(percent: (0.0, 100.0), curve: Linear))]),
+            {}{}])])",
+        emitter(2, "red"),
+        emitter(3, "green")
+    ));
+    let dimmed = mode(&dimmed, 0);
+    let change = changed(&dimmed, &wash, &[128, 128, 255]);
+    let at = |slot: u16| change.translated.iter().find(|(o, _)| *o == slot).map(|(_, v)| *v);
+    assert_eq!((at(7), at(8), at(9)), (Some(64), Some(128), Some(0)));
+    // And back: the dimmer goes up, and the emitters stay.
+    let change = changed(&wash, &dimmed, &[128, 128, 0, 0, 255, 0, 40, 90, 0, 0, 0, 0]);
+    let at = |slot: u16| change.translated.iter().find(|(o, _)| *o == slot).map(|(_, v)| *v);
+    assert_eq!([1, 2, 3].map(at), [Some(255), Some(40), Some(90)]);
+    assert!(change.dangers_kept.is_empty(), "{:?}", change.dangers_kept);
+    // To a white head: the largest emitter is the level.
+    let change = changed(&wash, &spot, &[128, 128, 0, 0, 255, 0, 40, 90, 0, 0, 0, 0]);
+    let at = |slot: u16| change.translated.iter().find(|(o, _)| *o == slot).map(|(_, v)| *v);
+    assert_eq!(at(6), Some(90));
+    assert!((32..=63).contains(&at(7).unwrap()), "its shutter opens");
+}

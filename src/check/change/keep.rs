@@ -76,12 +76,12 @@ pub(super) struct Kept {
 }
 
 /// One thing that a value of a frame does.
-struct Wish<'a> {
+pub(super) struct Wish<'a> {
     channel: usize,
-    of: &'a CompiledChannel,
+    pub(super) of: &'a CompiledChannel,
     value: u32,
-    effect: &'a Effect,
-    physical: Option<(f64, Unit)>,
+    pub(super) effect: &'a Effect,
+    pub(super) physical: Option<(f64, Unit)>,
     /// What half a step of its own channel is.
     slack: f64,
     rests: bool,
@@ -89,13 +89,13 @@ struct Wish<'a> {
 }
 
 /// One value that might do it.
-struct Offer<'a> {
-    channel: usize,
-    range: &'a CompiledRange,
-    value: u32,
-    distance: u32,
+pub(super) struct Offer<'a> {
+    pub(super) channel: usize,
+    pub(super) range: &'a CompiledRange,
+    pub(super) value: u32,
+    pub(super) distance: u32,
     /// How far the physical value is off, beyond what the steps of both channels come to.
-    off: f64,
+    pub(super) off: f64,
 }
 
 /// Keeps what a reading asks for, as far as `after` can.
@@ -103,9 +103,20 @@ pub(super) fn keep(reading: &Reading<'_>, after: &CompiledMode, kin: &Kin<'_>) -
     let mut wishes = wishes(reading);
     // What darkens or flashes comes first where one channel has to do several things, what is open last.
     wishes.sort_by_key(|wish| rank(wish.effect));
-    let mut keeper = Keeper { after, kin, taken: BTreeMap::new() };
-    let mut rows: Vec<(usize, KeptRow)> =
-        wishes.iter().map(|wish| (wish.channel, keeper.grant(wish))).collect();
+    let mut keeper = Keeper { after, kin, taken: BTreeMap::new(), dimmed: Vec::new() };
+    let is_emitter = |wish: &Wish<'_>| matches!(wish.effect, Effect::Emitter { .. });
+    let has_emitters = wishes.iter().any(is_emitter);
+    let mut rows: Vec<(usize, KeptRow)> = Vec::new();
+    for wish in &mut wishes {
+        if is_emitter(wish)
+            && let Some((percent, _)) = &mut wish.physical
+        {
+            *percent *= keeper.dimmed(wish.of.cell);
+        }
+        rows.push((wish.channel, keeper.grant(wish, has_emitters)));
+    }
+    let otherwise = keeper.light_otherwise(&reading.asked());
+    rows.extend(otherwise.into_iter().map(|row| (usize::MAX, row)));
     rows.sort_by_key(|(channel, _)| *channel);
     // Several things that one value does may all be kept or lost in the same way.
     rows.dedup();
@@ -159,15 +170,17 @@ fn wishes<'a>(reading: &Reading<'a>) -> Vec<Wish<'a>> {
     wishes
 }
 
-struct Keeper<'a> {
-    after: &'a CompiledMode,
+pub(super) struct Keeper<'a> {
+    pub(super) after: &'a CompiledMode,
     kin: &'a Kin<'a>,
     /// Channels that have a value already.
-    taken: BTreeMap<usize, u32>,
+    pub(super) taken: BTreeMap<usize, u32>,
+    /// Cells, or `None` for the whole head, whose emitters are dimmed in the place of a dimmer, 0..1.
+    pub(super) dimmed: Vec<(Option<u16>, f64)>,
 }
 
 impl<'a> Keeper<'a> {
-    fn grant(&mut self, wish: &Wish<'_>) -> KeptRow {
+    fn grant(&mut self, wish: &Wish<'_>, has_emitters: bool) -> KeptRow {
         let mut row = KeptRow {
             channel: wish.of.name.clone(),
             slots: wish.of.offsets.clone(),
@@ -178,6 +191,9 @@ impl<'a> Keeper<'a> {
             why: String::new(),
         };
         let mut offers = self.offers(wish);
+        if offers.is_empty() && self.level_by_emitters(wish, has_emitters, &mut row) {
+            return row;
+        }
         let cells_of = |offers: &[Offer<'_>]| -> Vec<Option<u16>> {
             let mut cells: Vec<Option<u16>> =
                 offers.iter().map(|offer| self.after.channels[offer.channel].cell).collect();
@@ -230,7 +246,7 @@ impl<'a> Keeper<'a> {
         row
     }
 
-    fn told(&self, offer: &Offer<'_>) -> To {
+    pub(super) fn told(&self, offer: &Offer<'_>) -> To {
         let channel = &self.after.channels[offer.channel];
         let physical = offer.range.physical.zip(offer.range.physical_at(offer.value));
         let physical = physical.map(|(of, value)| of.unit.format(value));
@@ -267,7 +283,7 @@ impl<'a> Keeper<'a> {
 
     /// Takes a value for its channel, and for those it depends on values that let it act. `false` where
     /// one of them stands elsewhere already.
-    fn take(&mut self, offer: &Offer<'_>) -> bool {
+    pub(super) fn take(&mut self, offer: &Offer<'_>) -> bool {
         let mut taking = vec![(offer.channel, offer.value)];
         for when in &offer.range.when {
             let Some((other, _)) = self.after.channel_at(when.offset) else { return false };

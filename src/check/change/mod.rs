@@ -7,6 +7,7 @@
 mod danger;
 mod keep;
 mod kin;
+mod level;
 mod over_show;
 
 use std::sync::Arc;
