@@ -198,7 +198,7 @@ fn raw(all: &[RawRow]) -> String {
         let values = row.values.iter().map(byte).collect::<Vec<_>>().join("/");
         rows.push([slots, values, before, after]);
     }
-    if rows.len() == 1 { String::new() } else { format!("\n{}", rows_of(&rows, &[3, 2])) }
+    if rows.len() == 1 { String::new() } else { format!("\n{}", rows_of(&rows, &[2, 3])) }
 }
 
 /// What the same value means on the channel that does most of the same, where that is something else.
@@ -240,7 +240,7 @@ fn kept(change: &FrameChange, full: bool) -> String {
             row.why.clone(),
         ]);
     }
-    if rows.len() == 1 { String::new() } else { format!("\n{}", rows_of(&rows, &[2, 1, 4])) }
+    if rows.len() == 1 { String::new() } else { format!("\n{}", rows_of(&rows, &[1, 2, 4])) }
 }
 
 fn rows_of<const N: usize>(rows: &[[String; N]], give_way: &[usize]) -> String {

@@ -267,8 +267,15 @@ fn emitters_stand_in_for_a_dimmer_that_is_not_there() {
     let at = |slot: u16| change.translated.iter().find(|(o, _)| *o == slot).map(|(_, v)| *v);
     assert_eq!([7, 8, 9, 10].map(at), [Some(128); 4]);
     let dimmer = change.kept.iter().find(|row| row.channel == "Dimmer").unwrap();
-    assert_eq!((dimmer.outcome, dimmer.to.len()), (Outcome::Near, 4));
+    assert_eq!(dimmer.outcome, Outcome::Near);
+    let mixed = change.kept.iter().find(|row| row.channel == "no emitters").unwrap();
+    assert_eq!((mixed.outcome, mixed.to.len()), (Outcome::Near, 4));
     assert!(change.dangers_kept.is_empty(), "it stays lit: {:?}", change.dangers_kept);
+    // Through a red tint of #ff2020 green and blue go down: (32 / 255) ^ 2.2 * 128 = 1.3.
+    values[7] = 20;
+    let change = changed(&spot, &wash, &values);
+    let at = |slot: u16| change.translated.iter().find(|(o, _)| *o == slot).map(|(_, v)| *v);
+    assert_eq!([7, 8, 9, 10].map(at), [Some(128), Some(1), Some(1), Some(1)]);
     // A head with a dimmer over its emitters: all are dimmed alike.
     let emitter = |slot: u16, name: &str| {
         format!(

@@ -105,7 +105,6 @@ pub(super) fn keep(reading: &Reading<'_>, after: &CompiledMode, kin: &Kin<'_>) -
     wishes.sort_by_key(|wish| rank(wish.effect));
     let mut keeper = Keeper { after, kin, taken: BTreeMap::new(), dimmed: Vec::new() };
     let is_emitter = |wish: &Wish<'_>| matches!(wish.effect, Effect::Emitter { .. });
-    let has_emitters = wishes.iter().any(is_emitter);
     let mut rows: Vec<(usize, KeptRow)> = Vec::new();
     for wish in &mut wishes {
         if is_emitter(wish)
@@ -113,9 +112,10 @@ pub(super) fn keep(reading: &Reading<'_>, after: &CompiledMode, kin: &Kin<'_>) -
         {
             *percent *= keeper.dimmed(wish.of.cell);
         }
-        rows.push((wish.channel, keeper.grant(wish, has_emitters)));
+        rows.push((wish.channel, keeper.grant(wish)));
     }
-    let otherwise = keeper.light_otherwise(&reading.asked());
+    let mut otherwise: Vec<KeptRow> = keeper.mixed(reading).into_iter().collect();
+    otherwise.extend(keeper.light_otherwise(&reading.asked()));
     rows.extend(otherwise.into_iter().map(|row| (usize::MAX, row)));
     rows.sort_by_key(|(channel, _)| *channel);
     // Several things that one value does may all be kept or lost in the same way.
@@ -180,7 +180,7 @@ pub(super) struct Keeper<'a> {
 }
 
 impl<'a> Keeper<'a> {
-    fn grant(&mut self, wish: &Wish<'_>, has_emitters: bool) -> KeptRow {
+    fn grant(&mut self, wish: &Wish<'_>) -> KeptRow {
         let mut row = KeptRow {
             channel: wish.of.name.clone(),
             slots: wish.of.offsets.clone(),
@@ -191,7 +191,7 @@ impl<'a> Keeper<'a> {
             why: String::new(),
         };
         let mut offers = self.offers(wish);
-        if offers.is_empty() && self.level_by_emitters(wish, has_emitters, &mut row) {
+        if offers.is_empty() && self.level_by_emitters(wish, &mut row) {
             return row;
         }
         let cells_of = |offers: &[Offer<'_>]| -> Vec<Option<u16>> {

@@ -148,7 +148,8 @@ fn content(a: &WheelSlot, b: &WheelSlot) -> Option<u32> {
     }
 }
 
-fn rgb(colour: &str) -> Option<[f64; 3]> {
+/// The parts of a colour written as `#rrggbb`, 0..255 each.
+pub(super) fn rgb(colour: &str) -> Option<[f64; 3]> {
     let digits = colour.strip_prefix('#').filter(|digits| digits.len() == 6)?;
     let value = u32::from_str_radix(digits, 16).ok()?;
     Some([16, 8, 0].map(|shift| f64::from(value >> shift & 0xff)))

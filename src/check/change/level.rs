@@ -2,23 +2,18 @@
 //! and what would rest closed is opened.
 
 use super::keep::{Keeper, KeptRow, Offer, Outcome, Wish};
-use crate::decode::{Asked, CompiledChannel, ShutterAsk, values_for};
-use crate::profile::{Effect, Unit};
+use super::kin::rgb;
+use crate::decode::{Asked, CompiledChannel, Reading, ShutterAsk, WheelPlace, values_for};
+use crate::profile::{Effect, Source, Unit, WheelSlot};
 
 fn does(channel: &CompiledChannel, wanted: impl Fn(&Effect) -> bool) -> bool {
     channel.ranges.iter().any(|range| range.effects().any(&wanted))
 }
 
 impl Keeper<'_> {
-    /// A level for a head without a dimmer: its emitters are the level. Where the other head had emitters
-    /// too, these are all dimmed alike once their turn comes, so that the colour stays; else each gets the
-    /// level. `has_emitters` says which. Whether that could be done.
-    pub(super) fn level_by_emitters(
-        &mut self,
-        wish: &Wish<'_>,
-        has_emitters: bool,
-        row: &mut KeptRow,
-    ) -> bool {
+    /// A level for a head without a dimmer: its emitters are the level, and are dimmed alike once their turn
+    /// comes, so that the colour stays. Whether that can be done.
+    pub(super) fn level_by_emitters(&mut self, wish: &Wish<'_>, row: &mut KeptRow) -> bool {
         let (Effect::Dimmer { curve, .. }, Some((percent, _))) = (wish.effect, wish.physical)
         else {
             return false;
@@ -28,30 +23,12 @@ impl Keeper<'_> {
             let emits = does(channel, |effect| matches!(effect, Effect::Emitter { .. }));
             emits && (wish.of.cell.is_none() || channel.cell == wish.of.cell)
         };
-        let all = self.after.channels.iter().enumerate();
-        let emitters: Vec<usize> = all.filter(|(_, c)| of_cell(c)).map(|(i, _)| i).collect();
-        if emitters.is_empty() {
+        if !self.after.channels.iter().any(of_cell) {
             return false;
         }
         row.outcome = Outcome::Near;
-        if has_emitters {
-            self.dimmed.push((wish.of.cell, share));
-            row.why = "there is no dimmer: the emitters are dimmed alike".to_owned();
-            return true;
-        }
-        row.why = "there is no dimmer: each emitter gets the level".to_owned();
-        for channel in emitters {
-            let of = &self.after.channels[channel];
-            let Some(found) = values_for(of, share * 100.0, Unit::Percent).into_iter().next()
-            else {
-                continue;
-            };
-            let range = &of.ranges[found.range];
-            let offer = Offer { channel, range, value: found.value, distance: 1, off: 0.0 };
-            if self.take(&offer) {
-                row.to.push(self.told(&offer));
-            }
-        }
+        row.why = "there is no dimmer: the emitters are dimmed alike".to_owned();
+        self.dimmed.push((wish.of.cell, share));
         true
     }
 
@@ -59,6 +36,54 @@ impl Keeper<'_> {
     pub(super) fn dimmed(&self, cell: Option<u16>) -> f64 {
         let of_cell = |(dimmed, _): &&(Option<u16>, f64)| dimmed.is_none() || *dimmed == cell;
         self.dimmed.iter().filter(of_cell).map(|(_, share)| share).product()
+    }
+
+    /// Emitters of a head that had white light and filters before: red, green and blue as the filters and the
+    /// colour wheel leave them, white as the least of the three. That is a first mix and no match of colours.
+    pub(super) fn mixed(&mut self, reading: &Reading<'_>) -> Option<KeptRow> {
+        if matches!(reading.mode.profile.source, Source::Emitters(_)) {
+            return None;
+        }
+        let asked = reading.asked();
+        let filters = asked.cells.first().map(|cell| cell.filters).unwrap_or_default();
+        let tint = tint(reading, &asked);
+        let rgb: [f64; 3] =
+            std::array::from_fn(|i| (1.0 - filters[i].unwrap_or(0.0)).clamp(0.0, 1.0) * tint[i]);
+        let least = rgb.iter().copied().fold(1.0, f64::min);
+        let mut to = Vec::new();
+        for channel in 0..self.after.channels.len() {
+            let of = &self.after.channels[channel];
+            let effects = of.ranges.iter().flat_map(|range| range.effects());
+            let name = effects.into_iter().find_map(|effect| match effect {
+                Effect::Emitter { name, .. } => Some(name.to_lowercase()),
+                _ => None,
+            });
+            let share = match name.as_deref() {
+                Some("red") => rgb[0],
+                Some("green") => rgb[1],
+                Some("blue") => rgb[2],
+                Some(name) if name.contains("white") => least,
+                _ => continue,
+            };
+            let percent = share * self.dimmed(of.cell) * 100.0;
+            let Some(found) = values_for(of, percent, Unit::Percent).into_iter().next() else {
+                continue;
+            };
+            let range = &of.ranges[found.range];
+            let offer = Offer { channel, range, value: found.value, distance: 1, off: 0.0 };
+            if self.take(&offer) {
+                to.push(self.told(&offer));
+            }
+        }
+        (!to.is_empty()).then(|| KeptRow {
+            channel: "no emitters".to_owned(),
+            slots: Vec::new(),
+            value: 0,
+            means: "white light through its filters".to_owned(),
+            outcome: Outcome::Near,
+            to,
+            why: "a first mix, no match of colours: look at it".to_owned(),
+        })
     }
 
     /// What lets light out that the other head needed nothing for: its dimmers and shutters, as far as no
@@ -115,4 +140,25 @@ impl Keeper<'_> {
         }
         rows
     }
+}
+
+/// The colour that the wheels of a white head put into the light, as shares of linear red, green and blue.
+fn tint(reading: &Reading<'_>, asked: &Asked) -> [f64; 3] {
+    let mut tint = [1.0; 3];
+    for wheel in &asked.wheels {
+        let WheelPlace::At { place } = wheel.place else { continue };
+        let slots = reading.mode.profile.wheels.get(&wheel.wheel).map(|wheel| &wheel.slots);
+        // Between two slots the first of them counts.
+        let at = (place.is_finite() && place >= 1.0).then(|| place as usize - 1);
+        let slot = slots.zip(at).and_then(|(slots, at)| slots.get(at));
+        if let Some(WheelSlot::Tint(_, colour)) = slot
+            && let Some(rgb) = rgb(colour)
+        {
+            for (share, value) in tint.iter_mut().zip(rgb) {
+                // sRGB's curve, near enough for a first mix.
+                *share *= (value / 255.0).powf(2.2);
+            }
+        }
+    }
+    tint
 }
