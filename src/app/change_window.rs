@@ -339,7 +339,11 @@ fn kept_row(row: &KeptRow) -> ([String; 4], Severity) {
         .iter()
         .map(|to| format!("{} {}: {}", to.channel, written(to.value, to.slots.len()), to.means))
         .collect();
-    let why = if row.why.is_empty() { String::new() } else { format!(": {}", row.why) };
+    let to = match (to.is_empty(), row.why.is_empty()) {
+        (true, _) => row.why.clone(),
+        (false, true) => to.join("; "),
+        (false, false) => format!("{} ({})", to.join("; "), row.why),
+    };
     let severity = match row.outcome {
         Outcome::Lost | Outcome::Near => Severity::Warning,
         Outcome::Exact | Outcome::Rests => Severity::Note,
@@ -347,8 +351,8 @@ fn kept_row(row: &KeptRow) -> ([String; 4], Severity) {
     let cells = [
         written(row.value, row.slots.len()),
         format!("{}: {}", row.channel, row.means),
-        format!("{}{why}", row.outcome.word()),
-        to.join("; "),
+        row.outcome.word().to_owned(),
+        to,
     ];
     (cells, severity)
 }

@@ -270,6 +270,7 @@ pub const POINTER: &[(&str, &str)] = &[
     ("Wheel", "zoom about the pointer"),
     ("Arrow keys", "move the view, once the stage was clicked"),
     ("Drag on a ruler", "set the channel; with Shift finely"),
+    ("Click the arrow of a channel", "sweep it, or hold the sweep"),
     ("Drag on a slot", "change its value; sideways, choose a span"),
     ("Wheel on a slot", "change its value, once it was clicked"),
     ("Double click on a look", "give it another name"),
