@@ -124,7 +124,7 @@ impl State {
             }
         }
         self.edits += 1;
-        self.status = None;
+        (self.status, self.forecast) = (None, None);
         self.work_out(Exposure::Held);
         Ok(())
     }

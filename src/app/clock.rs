@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::past::{Past, Record};
 use crate::decode::{Decoded, Plan};
 use crate::motion::{Pose, RigMotion};
 use crate::rig::Rig;
@@ -75,8 +76,14 @@ pub struct Clock {
     pub mode: Mode,
     /// How fast it passes while it does.
     pub rate: Rate,
-    /// The instant shown, in seconds since time was set going.
+    /// The present, in seconds since time was set going.
     pub t_s: f64,
+    /// Since when no frame of the show's own slots has reached any head; `None` while they do.
+    pub(super) cut_since_s: Option<f64>,
+    /// An instant that is looked back at; `None`: the present is shown.
+    pub past: Option<Past>,
+    /// What was asked since time began.
+    pub(super) record: Record,
     /// Every head, while the show's own slots are what is asked.
     pub(super) motion: RigMotion,
     /// What every fixture does at the instant shown, in the rig's order.
@@ -90,7 +97,8 @@ pub struct Clock {
 impl Clock {
     /// Begins at 0 with every head where it is asked to be.
     pub(super) fn start(&mut self, rig: &Rig, plan: &Plan, frames: &Frames, decoded: &Decoded) {
-        self.t_s = 0.0;
+        (self.t_s, self.cut_since_s, self.past) = (0.0, None, None);
+        self.record.clear();
         self.motion = RigMotion::arrived(rig, plan, frames, decoded, 0.0);
     }
 
@@ -112,9 +120,14 @@ impl Clock {
         (1..=steps as u32).map(move |i| from_s + passed_s * f64::from(i) / steps)
     }
 
-    /// Looks at the heads as they are at the instant shown.
-    pub(super) fn look(&mut self, motion: &RigMotion, count: usize) {
-        motion.fill_poses(self.t_s, &mut self.poses);
+    /// The instant that the stage shows, in seconds.
+    pub fn shown_s(&self) -> f64 {
+        self.past.as_ref().map_or(self.t_s, |past| past.at_s)
+    }
+
+    /// Looks at the heads as they are at an instant.
+    pub(super) fn look(&mut self, motion: &RigMotion, t_s: f64, count: usize) {
+        motion.fill_poses(t_s, &mut self.poses);
         self.still_from_s = still_from_s(motion, count);
     }
 

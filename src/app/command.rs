@@ -61,6 +61,8 @@ pub enum Command {
     Rename(usize),
     /// Go to an instant of the timed frames, in seconds.
     Scrub(f64),
+    /// Look back at an instant since time began, in seconds.
+    LookBack(f64),
     /// Let time pass this fast.
     SetRate(Rate),
     /// Sweep a channel, or hold the sweep of it that is on.

@@ -5,8 +5,10 @@ use std::path::PathBuf;
 
 use egui::{Context, Frame, Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui, vec2};
 
+use super::add_dialog::add_dialog;
 use super::files::Purpose;
 use super::keys::{self, POINTER, TABLE};
+use super::patching::AddForm;
 use super::theme::{Palette, severity_mark, small_strong};
 use crate::finding::{Finding, Severity};
 use crate::show::Show;
@@ -43,6 +45,8 @@ pub enum Dialog {
         /// The findings, the worst ones first.
         findings: Vec<Finding>,
     },
+    /// Add fixtures.
+    Add(Box<AddForm>),
     /// All keys.
     Keys,
     /// What this program is.
@@ -65,6 +69,8 @@ pub enum Answer {
     Discard,
     /// Leave everything as it is; also: seen.
     Cancel,
+    /// Add the fixtures that were filled in.
+    Add,
     /// A path was typed.
     Typed(Purpose, String),
 }
@@ -78,10 +84,11 @@ impl Dialog {
 }
 
 /// Shows a dialog. Returns an answer in the pass in which it is given.
-pub fn show(ctx: &Context, dialog: &mut Dialog, show_name: &str) -> Option<Answer> {
+pub fn show(ctx: &Context, dialog: &mut Dialog, open: &Show) -> Option<Answer> {
     let frame = Frame::popup(&ctx.global_style()).inner_margin(16);
     let modal = Modal::new(Id::unique("dialog")).frame(frame).show(ctx, |ui| match dialog {
-        Dialog::Unsaved(then) => unsaved(ui, then, show_name),
+        Dialog::Unsaved(then) => unsaved(ui, then, &open.name),
+        Dialog::Add(form) => add_dialog(ui, form, open),
         Dialog::Findings { title, findings } => findings_list(ui, title, findings),
         Dialog::Keys => key_list(ui),
         Dialog::About => about(ui),

@@ -34,6 +34,12 @@ pub enum Action {
     Setup,
     /// Look at what a change of model or mode would do, or close that.
     ChangeModel,
+    /// Fill in which fixtures to add.
+    AddFixtures,
+    /// Copy the selected fixtures.
+    DuplicateFixtures,
+    /// Take the selected fixtures out of the rig.
+    RemoveFixtures,
     /// Keep what the slots stand at as a new look.
     NewLook,
     /// Put what the slots stand at into the current look.
@@ -80,10 +86,12 @@ pub enum Action {
     Play,
     /// Go on by one frame.
     StepOn,
-    /// Go back by one frame in the timed frames.
+    /// Go back by one frame.
     StepBack,
     /// Let every head be where it is asked to be.
     Arrive,
+    /// Keep every frame from the heads, or let them through again.
+    CutSignal,
     /// Let time pass faster.
     Faster,
     /// Let time pass slower.
@@ -189,6 +197,12 @@ pub const TABLE: &[KeyRow] = rows! {
         ChangeModel "Change model\u{2026}"
             "What would become of the show if the selected fixtures were another model or mode"
             [command(Key::M)];
+        AddFixtures "Add fixtures\u{2026}" "Choose a profile, how many, their addresses and places"
+            [plain(Key::Insert), command(Key::P)];
+        DuplicateFixtures "Copy fixtures"
+            "Copy the selected fixtures to the next free numbers and addresses" [command(Key::D)];
+        RemoveFixtures "Remove fixtures" "Take the selected fixtures out; it can be undone"
+            [plain(Key::Delete)];
     }
     "Looks" {
         NewLook "Keep as new look" "Keep what the slots stand at as a new look"
@@ -205,9 +219,12 @@ pub const TABLE: &[KeyRow] = rows! {
         Play "Play or pause" "Let heads take the time they take, or freeze them at this instant"
             [plain(Key::Space)];
         StepOn "Step a frame" "Let 1/44 s pass, the time of a full frame" [plain(Key::Period)];
-        StepBack "Step a frame back" "Go back 1/44 s in the timed frames" [plain(Key::Comma)];
+        StepBack "Step a frame back" "Go back 1/44 s: look at what was" [plain(Key::Comma)];
         Arrive "Jump to arrived" "Every head is where it is asked to be; time plays no part"
             [plain(Key::A)];
+        CutSignal "Cut signal"
+            "Keep every frame from the fixtures to see what each does without, or let frames through"
+            [plain(Key::X)];
         Faster "Faster" "Let time pass ten times as fast, up to 10x" [plain(Key::T)];
         Slower "Slower" "Let time pass a tenth as fast, down to 0.1x" [shift(Key::T)];
         LoopTimed "Loop the timed frames" "Begin again after the last frame, or do not"
@@ -275,7 +292,7 @@ pub const POINTER: &[(&str, &str)] = &[
     ("Wheel on a slot", "change its value, once it was clicked"),
     ("Double click on a look", "give it another name"),
     ("Drop a file on the window", "open it: a show, or timed frames (.csv)"),
-    ("Drag on the plot", "go through the timed frames"),
+    ("Drag on the plot", "look back at what was, or go through the timed frames"),
 ];
 
 impl Action {
@@ -303,7 +320,10 @@ impl Action {
                 letter
                     || matches!(self, Self::Undo | Self::Redo | Self::SelectAll | Self::DeleteLook)
             }
-            Holder::Slots => matches!(self, Self::SelectAll | Self::ZoomIn | Self::ZoomOut),
+            Holder::Slots => matches!(
+                self,
+                Self::SelectAll | Self::ZoomIn | Self::ZoomOut | Self::RemoveFixtures
+            ),
         }
     }
 }

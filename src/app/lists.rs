@@ -63,6 +63,7 @@ pub fn lists_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) 
         _ => format!("{selected} of {}", state.show().rig.len()),
     };
     heading(ui, "Fixtures", Some(&count));
+    fixture_buttons(ui, state, commands);
     ScrollArea::vertical().id_salt("fixtures").auto_shrink([false, false]).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 0.0;
         fixtures(ui, state, chosen, commands);
@@ -162,20 +163,36 @@ fn select_all(ui: &Ui, field: egui::Id, length: usize) {
 }
 
 fn look_buttons(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let changed = state.look.is_some_and(|look| state.differs_from(look));
+    let buttons = [
+        ("Keep new", true, Action::NewLook),
+        ("Update", changed, Action::UpdateLook),
+        ("Delete", state.look.is_some(), Action::DeleteLook),
+    ];
+    row_of_buttons(ui, buttons, commands);
+}
+
+fn fixture_buttons(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let selected = !state.selection.is_empty();
+    let buttons = [
+        ("Add\u{2026}", true, Action::AddFixtures),
+        ("Copy", selected, Action::DuplicateFixtures),
+        ("Remove", selected, Action::RemoveFixtures),
+    ];
+    row_of_buttons(ui, buttons, commands);
+}
+
+fn row_of_buttons(ui: &mut Ui, buttons: [(&str, bool, Action); 3], commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         ui.spacing_mut().button_padding.x = 6.0;
-        let mut button = |words: &str, enabled: bool, action: Action| {
+        for (words, enabled, action) in buttons {
             let button = ui.add_enabled(enabled, Button::new(words));
             let tip = action.tip(ui.ctx());
             if button.on_hover_text(&tip).on_disabled_hover_text(tip).clicked() {
                 commands.push(Command::Do(action));
             }
-        };
-        button("Keep new", true, Action::NewLook);
-        let changed = state.look.is_some_and(|look| state.differs_from(look));
-        button("Update", changed, Action::UpdateLook);
-        button("Delete", state.look.is_some(), Action::DeleteLook);
+        }
     });
 }
 
@@ -183,7 +200,7 @@ fn look_buttons(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
 fn fixtures(ui: &mut Ui, state: &State, reveal: Option<usize>, commands: &mut Vec<Command>) {
     let rig = &state.show().rig;
     if rig.is_empty() {
-        ui.weak("This show has no fixtures. Open the demo show to see some.");
+        ui.weak("This show has no fixtures. Add some, or open the demo show to see some.");
     }
     let mut from = 0;
     while from < rig.len() {

@@ -2,6 +2,7 @@
 
 use egui::{Button, Checkbox, MenuBar, RichText, Slider, Ui};
 
+use super::clock::Mode;
 use super::command::Command;
 use super::keys::Action;
 use super::stage_panel::{EXPOSURE_EV, HAZE_PER_M};
@@ -85,6 +86,12 @@ fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         item(ui, action, commands);
     }
     ui.separator();
+    item(ui, Action::AddFixtures, commands);
+    let selected = !state.selection.is_empty();
+    for action in [Action::DuplicateFixtures, Action::RemoveFixtures] {
+        named_item(ui, action, action.row().name, selected, commands);
+    }
+    ui.separator();
     item(ui, Action::NewLook, commands);
     for action in [Action::UpdateLook, Action::RenameLook, Action::DeleteLook] {
         named_item(ui, action, action.row().name, state.look.is_some(), commands);
@@ -102,9 +109,17 @@ fn time_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         item(ui, action, commands);
     }
     ui.separator();
-    for action in [Action::StepBack, Action::LoopTimed] {
-        named_item(ui, action, action.row().name, state.timed.is_some(), commands);
-    }
+    ticked_item(ui, Action::CutSignal, state.cut_since_s().is_some(), commands);
+    ui.separator();
+    let in_time = state.timed.is_some() || state.clock.mode != Mode::Arrived;
+    named_item(ui, Action::StepBack, Action::StepBack.row().name, in_time, commands);
+    named_item(
+        ui,
+        Action::LoopTimed,
+        Action::LoopTimed.row().name,
+        state.timed.is_some(),
+        commands,
+    );
     ui.separator();
     item(ui, Action::ExportPlot, commands);
     ui.separator();
@@ -132,12 +147,7 @@ fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Comm
         (Action::TogglePlot, preferences.plot.open),
     ];
     for (action, shown) in shown {
-        let mut ticked = shown;
-        let words = format!("{} ({})", action.row().name, action.key_words(ui.ctx()));
-        let tick = ui.add(Checkbox::new(&mut ticked, words));
-        if tick.on_hover_text(action.row().tip).clicked() {
-            commands.push(Command::Do(action));
-        }
+        ticked_item(ui, action, shown, commands);
     }
     ui.separator();
     item(ui, Action::Chart, commands);
@@ -182,6 +192,15 @@ pub fn haze(ui: &mut Ui, preferences: &mut Preferences, width: f32) {
 
 fn item(ui: &mut Ui, action: Action, commands: &mut Vec<Command>) {
     named_item(ui, action, action.row().name, true, commands);
+}
+
+/// Something that is so or is not.
+fn ticked_item(ui: &mut Ui, action: Action, mut ticked: bool, commands: &mut Vec<Command>) {
+    let words = format!("{} ({})", action.row().name, action.key_words(ui.ctx()));
+    let tick = ui.add(Checkbox::new(&mut ticked, words));
+    if tick.on_hover_text(action.row().tip).clicked() {
+        commands.push(Command::Do(action));
+    }
 }
 
 fn named_item(ui: &mut Ui, action: Action, name: &str, enabled: bool, commands: &mut Vec<Command>) {

@@ -1,5 +1,6 @@
 //! The window.
 
+mod add_dialog;
 pub mod canvas;
 pub mod change_window;
 pub mod chart_window;
@@ -7,21 +8,27 @@ pub mod clock;
 pub mod command;
 pub mod dialogs;
 pub mod files;
+pub mod forecast;
 mod icon;
 pub mod keys;
 pub mod lists;
 mod looks;
 pub mod menus;
 pub mod now;
+pub mod past;
+pub mod patching;
 pub mod plot;
 mod preferences;
 pub mod reading;
+mod reading_columns;
 mod reading_row;
+mod reading_words;
 pub mod ruler;
 mod ruler_paint;
 pub mod setup;
 pub mod shell;
 pub mod show_files;
+pub mod signal;
 pub mod slots;
 mod slots_grid;
 mod slots_hand;

@@ -9,7 +9,7 @@ use super::command::Command;
 use super::keys::Action;
 use super::state::State;
 use super::theme::{GRID, Palette, small, small_number};
-use super::trace::{Column, Quantity, Trace};
+use super::trace::{MOST_HEADS, Quantity, Trace};
 
 /// How courses are shown; kept from run to run.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -19,6 +19,8 @@ pub struct PlotSettings {
     pub open: bool,
     /// The channels that are not shown.
     pub hidden: Vec<Quantity>,
+    /// Channels that are followed besides the usual ones, by name.
+    pub more: Vec<String>,
     /// How much of the time before this instant is shown, in seconds.
     pub span_s: f64,
 }
@@ -26,7 +28,7 @@ pub struct PlotSettings {
 impl Default for PlotSettings {
     fn default() -> Self {
         let hidden = (1..16).map(Quantity::Wheel).chain([Quantity::Zoom]).collect();
-        Self { open: false, hidden, span_s: 10.0 }
+        Self { open: false, hidden, more: Vec::new(), span_s: 10.0 }
     }
 }
 
@@ -44,7 +46,7 @@ pub fn plot_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let channels = channels(state.course());
     tools(ui, state, &channels, commands);
     let hidden = &state.preferences.plot.hidden;
-    let lanes: Vec<_> = channels.iter().filter(|(q, _)| !hidden.contains(q)).collect();
+    let lanes: Vec<_> = channels.iter().filter(|channel| !hidden.contains(&channel.0)).collect();
     if state.course().is_empty() || lanes.is_empty() {
         let words = match (state.selection.is_empty(), state.clock.mode) {
             (true, _) => "Select a fixture to plot its course.",
@@ -62,34 +64,77 @@ pub fn plot_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let span_s = shown_span(state);
     let height = (ui.available_height() - TIME_AXIS - GRID) / lanes.len() as f32;
     ui.spacing_mut().item_spacing.y = 0.0;
-    for (i, (quantity, name)) in lanes.iter().enumerate() {
+    for (i, (quantity, name, unit)) in lanes.iter().enumerate() {
         let last = i + 1 == lanes.len();
         let height = if last { height + TIME_AXIS } else { height };
-        lane(ui, state, (*quantity, name), span_s, (height.max(24.0), last), commands);
+        lane(
+            ui,
+            state,
+            (*quantity, &format!("{name}, {unit}")),
+            span_s,
+            (height.max(24.0), last),
+            commands,
+        );
     }
 }
 
 /// The channels that there are courses of, each once.
-fn channels(course: &Trace) -> Vec<(Quantity, String)> {
-    let mut channels: Vec<(Quantity, String)> = Vec::new();
-    for Column { quantity, name, .. } in course.columns() {
-        if !channels.iter().any(|(known, _)| known == quantity) {
-            channels.push((*quantity, name.clone()));
+fn channels(course: &Trace) -> Vec<(Quantity, String, &'static str)> {
+    let mut channels: Vec<(Quantity, String, &'static str)> = Vec::new();
+    for column in course.columns() {
+        if !channels.iter().any(|known| known.0 == column.quantity) {
+            channels.push((column.quantity, column.name.clone(), column.unit_word()));
         }
     }
-    channels.sort_by_key(|(quantity, _)| *quantity);
+    channels.sort_by_key(|channel| channel.0);
     channels
+}
+
+/// The names of all channels of the selected heads, each once.
+fn channel_names(state: &State) -> Vec<String> {
+    let modes = state
+        .selection
+        .iter()
+        .filter_map(|fixture| state.plan.fixtures().get(*fixture)?.mode.as_ref());
+    let mut names: Vec<String> = Vec::new();
+    for channel in modes.take(MOST_HEADS).flat_map(|mode| &mode.channels) {
+        if !names.contains(&channel.name) {
+            names.push(channel.name.clone());
+        }
+    }
+    names
+}
+
+/// The way to any channel of the selected heads.
+fn picker(ui: &mut Ui, names: &[String], more: &mut Vec<String>) {
+    let button = ui.menu_button(RichText::new("Channels").small(), |ui| {
+        egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
+            for name in names {
+                let mut shown = more.contains(name);
+                if ui.checkbox(&mut shown, name).changed() {
+                    match shown {
+                        true => more.push(name.clone()),
+                        false => more.retain(|known| known != name),
+                    }
+                }
+            }
+        });
+    });
+    let tip = "Plot any channel of the selected heads, in the terms that it is asked in";
+    button.response.on_hover_text(tip);
 }
 
 /// The line above the lanes: which channels, how much time, and the way into a file.
 fn tools(
     ui: &mut Ui,
     state: &mut State,
-    channels: &[(Quantity, String)],
+    channels: &[(Quantity, String, &'static str)],
     commands: &mut Vec<Command>,
 ) {
     let nothing = state.course().is_empty();
     let whole = state.timed.as_ref().is_some_and(|timed| timed.leads && timed.course.is_some());
+    let names = channel_names(state);
+    let before = state.preferences.plot.more.clone();
     let settings = &mut state.preferences.plot;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 3.0;
@@ -108,18 +153,24 @@ fn tools(
                     }
                 }
             }
+            if !names.is_empty() {
+                picker(ui, &names, &mut settings.more);
+            }
             ui.with_layout(Layout::left_to_right(egui::Align::Center), |ui| {
                 egui::ScrollArea::horizontal()
                     .scroll_bar_visibility(egui::scroll_area::ScrollBarVisibility::AlwaysHidden)
                     .show(ui, |ui| {
-                        for (quantity, name) in channels {
+                        for (quantity, name, _) in channels {
                             let shown = !settings.hidden.contains(quantity);
                             let button = ui.selectable_label(shown, RichText::new(name).small());
                             let tip = format!("Show or hide {name}; dashed is asked, solid is now");
                             if button.on_hover_text(tip).clicked() {
-                                match shown {
-                                    true => settings.hidden.push(*quantity),
-                                    false => settings.hidden.retain(|hidden| hidden != quantity),
+                                match (quantity, shown) {
+                                    (Quantity::Channel(_), _) => {
+                                        settings.more.retain(|known| known != name);
+                                    }
+                                    (_, true) => settings.hidden.push(*quantity),
+                                    (_, false) => settings.hidden.retain(|h| h != quantity),
                                 }
                             }
                         }
@@ -127,6 +178,9 @@ fn tools(
             });
         });
     });
+    if state.preferences.plot.more != before && state.clock.mode != Mode::Arrived {
+        state.follow();
+    }
 }
 
 /// The stretch of time on show: all of the timed frames, or what came last.
@@ -199,8 +253,7 @@ fn lane(
             let galley = ui.painter().layout_no_wrap(text, font, text_ink);
             ui.painter().galley(gutter.left_top() + vec2(2.0, y), galley, text_ink);
         };
-        let heading = format!("{name}, {}", quantity.unit());
-        place(heading, small(), 3.0);
+        place(name.to_owned(), small(), 3.0);
         if height - if last { TIME_AXIS } else { 0.0 } >= 28.0 {
             place(range, small_number(), 15.0);
         }
@@ -217,7 +270,7 @@ fn lane(
                 plot.line(if now { line } else { line.style(LineStyle::dashed_loose()) });
             }
             if state.clock.mode != Mode::Arrived {
-                let cursor = VLine::new("this instant", state.clock.t_s);
+                let cursor = VLine::new("this instant", state.clock.shown_s());
                 plot.vline(cursor.color(palette.accent).width(1.0).allow_hover(false));
             }
             plot.pointer_coordinate()
@@ -225,16 +278,16 @@ fn lane(
     });
     let (shown, whole) = (shown.inner, shown.response.rect);
     let response = shown.response;
-    let label = format!("Plot of {name}, {}", quantity.unit());
+    let label = format!("Plot of {name}");
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, &label));
     let line = egui::Stroke::new(1.0, palette.line);
     ui.painter().hline(whole.x_range(), whole.top() + 0.5, line);
     let Some(at) = shown.inner.filter(|_| response.hovered() || response.dragged()) else { return };
     let at_s = at.x.clamp(from_s, to_s);
     hover_words(ui, course, quantity, at_s, response.rect, &palette);
-    let goes = state.timed.as_ref().is_some_and(|timed| timed.leads);
-    if goes && (response.dragged() || response.clicked()) {
-        commands.push(Command::Scrub(at_s));
+    let leads = state.timed.as_ref().is_some_and(|timed| timed.leads);
+    if response.dragged() || response.clicked() {
+        commands.push(if leads { Command::Scrub(at_s) } else { Command::LookBack(at_s) });
     }
 }
 
@@ -247,7 +300,8 @@ fn hover_words(
     rect: egui::Rect,
     palette: &Palette,
 ) {
-    let mut words = format!("{at_s:.2} s");
+    let now = if course.fixtures().len() > 3 { " now" } else { "" };
+    let mut words = format!("{at_s:.2} s{now}");
     let columns = course.columns().iter().enumerate().filter(|(_, c)| c.quantity == quantity);
     for (i, column) in columns {
         let at = |now: bool| {
@@ -256,7 +310,13 @@ fn hover_words(
         };
         let figure =
             |value: Option<f64>| value.map_or("\u{2013}".to_owned(), |v| format!("{v:.1}"));
-        words += &format!("   {}: asked {} now {}", column.id, figure(at(false)), figure(at(true)));
+        words += &match course.fixtures().len() {
+            // There is no room for both of many.
+            4.. => format!("  {}: {}", column.id, figure(at(true))),
+            _ => {
+                format!("   {}: asked {} now {}", column.id, figure(at(false)), figure(at(true)))
+            }
+        };
     }
     let galley = ui.painter().layout_no_wrap(words, small_number(), palette.text);
     let corner = rect.right_top() + vec2(-galley.size().x - 6.0, 3.0);
@@ -295,7 +355,9 @@ fn ink(order: usize, now: bool, palette: &Palette) -> (Color32, f32) {
         0 => palette.accent,
         1 => palette.text,
         2 => palette.weak_text,
-        _ => palette.strong_line,
+        3 => palette.strong_line,
+        // Further heads step back one by one; which is which stands under the pointer.
+        _ => palette.text.gamma_multiply(0.7 - 0.1 * (order - 4) as f32),
     };
     if now { (ink, 1.6) } else { (ink.gamma_multiply(0.75), 1.0) }
 }
@@ -308,7 +370,8 @@ fn quantity_key(quantity: Quantity) -> usize {
         Quantity::Dimmer => 2,
         Quantity::Shutter => 3,
         Quantity::Zoom => 4,
-        Quantity::Wheel(wheel) => 5 + wheel,
+        Quantity::Wheel(wheel) => 5 + 2 * wheel,
+        Quantity::Channel(channel) => 6 + 2 * channel,
     }
 }
 

@@ -6,15 +6,17 @@ use egui::{RichText, ScrollArea, Ui};
 
 use super::command::Command;
 use super::keys::Action;
-use super::now::{Now, sentence};
-use super::reading_row::{Columns, captions, row};
+use super::now::{Now, forecast_words, sentence};
+use super::reading_columns::{Columns, captions};
+use super::reading_row::row;
+use super::signal::loss_lines;
 use super::sweeping::BUTTON_ROOM;
 use super::theme::{self, BAR, GRID, Palette};
 use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
 use crate::finding::Severity;
 use crate::light::estimates;
 use crate::motion::compare::joined;
-use crate::motion::{HeadMotion, LampState, arrival_estimate, compare, doings};
+use crate::motion::{HeadMotion, LampState, RigMotion, arrival_estimate, compare, doings};
 use crate::profile::model::{Lamp, Source};
 use crate::rig::{Fixture, Rig};
 use crate::wire::{Frames, Slot, SlotState, Universe};
@@ -34,6 +36,9 @@ pub struct ReadingInput<'a> {
     pub selection: &'a [usize],
     /// What the heads do at this instant; `None` while time plays no part.
     pub now: Option<Now<'a>>,
+    /// The heads sent at 0 s from where they were before the last change; `None` while time plays a
+    /// part.
+    pub forecast: Option<&'a RigMotion>,
 }
 
 /// What the panel remembers between passes.
@@ -126,7 +131,12 @@ pub fn reading_panel(
     });
     // Notes come and go with the values. At the foot they move no ruler from under the pointer.
     let top = ui.cursor().top();
+    without_signal(ui, input, primary);
     notes(ui, &reading, head);
+    let sent = input.forecast.and_then(|motion| motion.head(primary));
+    if let Some(words) = sent.and_then(forecast_words) {
+        note(ui, Severity::Note, &words);
+    }
     let foot_height = ui.cursor().top() - top;
     if foot_height != state.foot_height {
         state.foot_height = foot_height;
@@ -361,11 +371,27 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<(f64, &HeadMotion)>) {
     }
 }
 
-/// Where fixtures of one mode arrive at different times: whether the data is the cause.
+/// What the selected fixtures do about a signal that is cut.
+fn without_signal(ui: &mut Ui, input: ReadingInput<'_>, primary: usize) {
+    let Some(now) = &input.now else { return };
+    let lines = loss_lines(input.rig, now, input.selection, primary);
+    for (alike, words) in &lines {
+        let several = input.selection.len() > 1;
+        let who = if several { numbers(input.rig, alike) + ": " } else { String::new() };
+        note(ui, Severity::Warning, &format!("{who}{words}"));
+    }
+}
+
+/// Where fixtures of one mode that are asked to one place arrive at different times: whether the data is
+/// the cause. Of several places, the one that most are asked to counts.
 fn compared(ui: &mut Ui, subject: &Subject<'_>) {
-    let ReadingInput { plan, frames, decoded, rig, now, .. } = subject.input;
-    let Some(now) = now else { return };
-    let found = compare(now.motion, plan, frames, decoded, &subject.members);
+    let ReadingInput { plan, frames, decoded, rig, now, forecast, .. } = subject.input;
+    let (motion, t_s) = match (now, forecast) {
+        (Some(now), _) => (now.motion, now.t_s),
+        (None, Some(motion)) => (motion, 0.0),
+        (None, None) => return,
+    };
+    let found = compare(motion, plan, frames, decoded, &to_one_place(subject));
     let Some(found) = found.filter(|found| found.same_target) else { return };
     let groups = found.arrivals();
     let ([(Some(first_s), first), ..], [.., (Some(last_s), last)]) =
@@ -373,7 +399,7 @@ fn compared(ui: &mut Ui, subject: &Subject<'_>) {
     else {
         return;
     };
-    if groups.len() < 2 || *last_s < now.t_s {
+    if groups.len() < 2 || *last_s < t_s {
         return;
     }
     let id = |i: usize| rig.get(i).map_or(String::new(), |fixture| fixture.id.to_string());
@@ -387,6 +413,28 @@ fn compared(ui: &mut Ui, subject: &Subject<'_>) {
         found.words(id)
     );
     note(ui, Severity::Warning, &words);
+}
+
+/// The members that are asked to the pan and tilt that most of them are asked to.
+fn to_one_place(subject: &Subject<'_>) -> Vec<usize> {
+    if subject.members.len() < 2 {
+        return Vec::new();
+    }
+    let target = |member: &usize| {
+        let asked = subject.reading(*member)?.asked();
+        Some((asked.pan, asked.tilt))
+    };
+    let mut groups: Vec<(_, Vec<usize>)> = Vec::new();
+    for member in &subject.members {
+        let place = target(member);
+        match groups.iter_mut().find(|(known, _)| *known == place) {
+            Some((_, members)) => members.push(*member),
+            None => groups.push((place, vec![*member])),
+        }
+    }
+    // Of several as large the first counts: `max_by_key` takes the last.
+    let most = groups.into_iter().rev().max_by_key(|(_, members)| members.len());
+    most.map_or_else(Vec::new, |(_, members)| members)
 }
 
 /// Commands that act once their value was held, in words.

@@ -7,9 +7,11 @@ use egui::{
 };
 
 use super::command::Command;
+use super::now::channel_left_s;
 use super::reading::{Answer, ReadingState, Subject, Typing, note};
+use super::reading_columns::{Columns, joined, slots};
+use super::reading_words::{asked_words, mixed_words};
 use super::ruler::{Ruler, RulerEdit};
-use super::ruler_paint::says_nothing;
 use super::sweeping::sweep_button;
 use super::theme::{self, GRID, Palette};
 use crate::decode::{ChannelReading, CompiledChannel, Held, Reading, entry, written};
@@ -21,105 +23,8 @@ use crate::wire::SlotState;
 const LINE: f32 = 18.0;
 /// Height of a row's ruler, in points.
 const RULER: f32 = 15.0;
-/// Width of the column of what is done, in points.
-const NOW: f32 = 76.0;
 /// Room under a row, in points.
 const GAP: f32 = 3.0;
-
-/// Where the columns of the table stand, in points from its left edge. What is asked takes the rest;
-/// another column can be cut from its right.
-pub(super) struct Columns {
-    /// Right edge of the channel's slots as the manual counts them.
-    offsets_right: f32,
-    name: f32,
-    name_right: f32,
-    /// Right edge of the channel's slots in the universe, where they are shown.
-    slots_right: Option<f32>,
-    value: f32,
-    value_right: f32,
-    asked: f32,
-    /// Where what is asked ends.
-    asked_right: f32,
-    /// Where what is done begins, while time plays a part.
-    now: Option<f32>,
-    right: f32,
-}
-
-impl Columns {
-    /// Columns as wide as the numbers in them, so that none is ever cut.
-    pub(super) fn new(ui: &Ui, subject: &Subject<'_>, width: f32) -> Self {
-        let measure = |text: String, font: FontId| {
-            ui.painter().layout_no_wrap(text, font, Color32::WHITE).size().x
-        };
-        let channels = &subject.mode.channels;
-        let widest = |text: &dyn Fn(&CompiledChannel) -> String, font: FontId| {
-            let widths = channels.iter().map(|channel| measure(text(channel), font.clone()));
-            widths.fold(0.0, f32::max)
-        };
-        let offsets_right = widest(&|c| joined(&c.offsets), theme::small_number());
-        let name = offsets_right + 1.5 * GRID;
-        let names = widest(&|c| c.name.clone(), FontId::proportional(12.5));
-        let reading = subject.reading(subject.members[0]);
-        // Beside what is done there is no room for both kinds of slot number; those of the universe are
-        // in the panel below and in the row's hint.
-        let slots = match subject.input.now {
-            Some(_) => None,
-            None => Some(widest(
-                &|c| reading.map_or_else(String::new, |reading| slots(&reading, c)),
-                theme::small_number(),
-            )),
-        };
-        let values = widest(&|c| written(c.max_value(), c.offsets.len()), theme::number()) + 8.0;
-        let now_width = if subject.input.now.is_some() { NOW } else { 0.0 };
-        // What is asked needs room for an angle and the word "kept"; names give way, numbers do not.
-        let taken = slots.map_or(0.0, |slots| slots + 2.0 * GRID);
-        let asked = if subject.input.now.is_some() { 92.0 } else { 126.0 };
-        let rest = width - name - taken - values - 4.0 * GRID - asked - now_width;
-        let name_right = name + names.min(rest.max(48.0));
-        let slots_right = slots.map(|slots| name_right + 2.0 * GRID + slots);
-        let value = slots_right.unwrap_or(name_right) + 2.0 * GRID;
-        let value_right = value + values;
-        Self {
-            offsets_right,
-            name,
-            name_right,
-            slots_right,
-            value,
-            value_right,
-            asked: value_right + 2.0 * GRID,
-            asked_right: if now_width > 0.0 { width - now_width - GRID } else { width },
-            now: (now_width > 0.0).then_some(width - now_width),
-            right: width,
-        }
-    }
-}
-
-impl Columns {
-    /// The width of the table, in points.
-    pub(super) fn width(&self) -> f32 {
-        self.right
-    }
-}
-
-/// The heads of the columns.
-pub(super) fn captions(ui: &mut Ui, columns: &Columns, palette: &Palette) {
-    let size = vec2(columns.right, 14.0);
-    let (rect, _) = ui.allocate_exact_size(size, egui::Sense::hover());
-    let painter = ui.painter();
-    let font = FontId::proportional(10.0);
-    let y = rect.center().y - 1.0;
-    let now = columns.now.map(|x| (x, Align2::LEFT_CENTER, "now"));
-    let texts = [
-        (columns.name, Align2::LEFT_CENTER, "channel"),
-        (columns.value_right - 3.0, Align2::RIGHT_CENTER, "value"),
-        (columns.asked, Align2::LEFT_CENTER, "asked"),
-    ];
-    let slots = columns.slots_right.map(|x| (x, Align2::RIGHT_CENTER, "slot"));
-    for (x, align, text) in texts.into_iter().chain(slots).chain(now) {
-        painter.text(pos2(rect.left() + x, y), align, text, font.clone(), palette.weak_text);
-    }
-    painter.hline(rect.x_range(), rect.bottom() - 0.5, Stroke::new(1.0, palette.line));
-}
 
 /// What one row shows.
 struct Row<'a> {
@@ -131,8 +36,12 @@ struct Row<'a> {
     values: Vec<u32>,
     /// Some members have a value and others none, or another one.
     mixed: bool,
+    /// What is asked of the members where that is mixed.
+    mixed_words: String,
     /// What the first member does.
     now: Option<Now>,
+    /// How long what the channel moves is still on its way in the first member, or would be.
+    left_s: Option<f64>,
 }
 
 /// Shows the row of one channel.
@@ -146,15 +55,25 @@ pub(super) fn row(
 ) {
     let Some(reading) = subject.reading(subject.members[0]) else { return };
     let Some(channel) = reading.channel(index) else { return };
-    let held = subject.members.iter().filter_map(|member| subject.reading(*member));
-    let held: Vec<Held> = held.map(|reading| reading.held(channel.channel)).collect();
+    let readings = subject.members.iter().filter_map(|member| subject.reading(*member));
+    let readings: Vec<Reading<'_>> = readings.collect();
+    let held: Vec<Held> = readings.iter().map(|reading| reading.held(channel.channel)).collect();
     let mut values: Vec<u32> = held.iter().filter_map(|held| held.value()).collect();
     values.sort_unstable();
     values.dedup();
     let missing = held.iter().any(|held| held.value().is_none());
     let mixed = values.len() > 1 || (missing && !values.is_empty());
-    let now = subject.input.now.and_then(|now| now.channel(subject.members[0], &reading, &channel));
-    let row = Row { subject, index, reading, channel, values, mixed, now };
+    let now = subject.input.now.filter(|_| !mixed);
+    let now = now.and_then(|now| now.channel(subject.members[0], &reading, &channel));
+    let left_s = subject.left_s(&channel).filter(|_| !mixed);
+    let mixed_words = match mixed {
+        true => {
+            let all = readings.iter().filter_map(|reading| reading.channel(index));
+            mixed_words(&all.collect::<Vec<_>>())
+        }
+        false => String::new(),
+    };
+    let row = Row { subject, index, reading, channel, values, mixed, mixed_words, now, left_s };
     let (line, _) = ui.allocate_exact_size(vec2(columns.right, LINE), egui::Sense::hover());
     if ui.is_rect_visible(line.expand(RULER + GAP)) || state.typing_in(index) {
         row.line(ui, line, columns);
@@ -167,6 +86,17 @@ pub(super) fn row(
     row.ruler(ui, state, commands);
     row.answer(ui, state);
     ui.add_space(GAP);
+}
+
+impl Subject<'_> {
+    fn left_s(&self, channel: &ChannelReading<'_>) -> Option<f64> {
+        let first = *self.members.first()?;
+        let (motion, t_s) = match (self.input.now, self.input.forecast) {
+            (Some(now), _) => (now.motion, now.t_s),
+            (None, motion) => (motion?, 0.0),
+        };
+        channel_left_s(motion.head(first)?, self.input.rig.get(first)?, channel, t_s)
+    }
 }
 
 impl ReadingState {
@@ -213,21 +143,10 @@ impl Row<'_> {
 
     /// What is asked, in physical terms and by name.
     fn asked(&self) -> (String, String) {
-        let Some(range) = self.channel.range.filter(|_| !self.mixed) else {
-            let spans: Vec<String> =
-                self.values.iter().take(4).map(|v| written(*v, self.width())).collect();
-            let more = if self.values.len() > 4 { ", ..." } else { "" };
-            let words = if self.mixed { spans.join(", ") + more } else { String::new() };
-            return (String::new(), words);
-        };
-        let physical = match (range.physical, self.channel.physical) {
-            (Some(physical), Some(value)) => physical.unit.format(value),
-            _ => String::new(),
-        };
-        // Beside a number, a label that only repeats the channel's name says nothing.
-        let repeats = says_nothing(self.channel(), range);
-        let label = if repeats && !physical.is_empty() { "" } else { range.label.as_str() };
-        (physical, label.to_owned())
+        match self.mixed {
+            true => (String::new(), self.mixed_words.clone()),
+            false => asked_words(&self.channel),
+        }
     }
 
     /// The whole reading in one sentence, for the ruler's value and for those who cannot see.
@@ -236,8 +155,16 @@ impl Row<'_> {
         let state = self.state_word().map_or("", |(word, _)| word);
         let value = self.value_text();
         let now = self.now.as_ref().map_or(String::new(), |now| format!("now {}", now.words));
-        let parts = [value.as_str(), state, physical.as_str(), label.as_str(), now.as_str()];
+        let left = self.left_words().unwrap_or_default();
+        let parts = [value.as_str(), state, &physical, &label, &now, &left];
         parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
+    }
+
+    /// How long it is on its way, or would be.
+    fn left_words(&self) -> Option<String> {
+        let left_s = self.left_s?;
+        let word = if self.now.is_some() { "in" } else { "takes" };
+        Some(format!("{word} {left_s:.1} s"))
     }
 
     fn line(&self, ui: &Ui, line: Rect, columns: &Columns) {
@@ -267,6 +194,16 @@ impl Row<'_> {
         }
         let font = FontId::proportional(12.5);
         place(columns.name, name_right, channel.name.clone(), font, palette.text, false);
+        let (mut asked_right, mut right) = (columns.asked_right, columns.right);
+        if let Some(words) = self.left_s.map(|s| format!("in {s:.1} s")) {
+            let words_width = painter.layout_no_wrap(words.clone(), small(), weak).size().x;
+            place(0.0, right, words, small(), weak, true);
+            right -= words_width + GRID;
+        }
+        // Where no single thing is done, what is asked has all the room.
+        if self.now.is_none() {
+            asked_right = right;
+        }
         let mut x = columns.asked;
         if let Some((word, severity)) = self.state_word() {
             x = tag(ui, pos2(line.left() + x, middle), word, severity, &palette) - line.left()
@@ -274,16 +211,16 @@ impl Row<'_> {
         }
         let (physical, label) = self.asked();
         if !physical.is_empty() {
-            x = place(x, columns.asked_right, physical, theme::number(), palette.text, false) + 8.0;
+            x = place(x, asked_right, physical, theme::number(), palette.text, false) + 8.0;
         }
         let (ink, size) = if x > columns.asked { (weak, 11.0) } else { (palette.text, 12.5) };
-        if x + 16.0 < columns.asked_right {
-            place(x, columns.asked_right, label, FontId::proportional(size), ink, false);
+        if x + 16.0 < asked_right {
+            place(x, asked_right, label, FontId::proportional(size), ink, false);
         }
         if let (Some(now), Some(x)) = (&self.now, columns.now) {
             let ink = if now.differs { palette.text } else { weak };
             let words = now.words.clone();
-            place(x, columns.right, words, FontId::monospace(11.0), ink, false);
+            place(x, right, words, FontId::monospace(11.0), ink, false);
         }
     }
 
@@ -493,22 +430,4 @@ fn tag(ui: &Ui, at: egui::Pos2, word: &str, severity: Severity, palette: &Palett
     let text = pos2(rect.left() + 4.0 + mark, rect.center().y - galley.size().y / 2.0);
     painter.galley(text, galley, ink);
     rect.right()
-}
-
-/// Slots of a channel as the manual counts them: `1+2`, or `1..4` where they follow each other.
-fn joined(numbers: &[u16]) -> String {
-    let run = numbers.len() > 2 && numbers.windows(2).all(|pair| pair[1] == pair[0] + 1);
-    match (run, numbers.first(), numbers.last()) {
-        (true, Some(first), Some(last)) => format!("{first}..{last}"),
-        _ => numbers.iter().map(u16::to_string).collect::<Vec<_>>().join("+"),
-    }
-}
-
-/// The same in the universe; past its end there is none.
-fn slots(reading: &Reading<'_>, channel: &CompiledChannel) -> String {
-    let slots = channel.offsets.iter().map(|offset| reading.slot(*offset));
-    match slots.map(|slot| slot.map(|slot| slot.number())).collect::<Option<Vec<u16>>>() {
-        Some(numbers) => joined(&numbers),
-        None => "\u{2013}".to_owned(),
-    }
 }

@@ -8,7 +8,9 @@ use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 
 use super::change_window::change_window;
 use super::chart_window::chart_window;
+use super::clock::Mode;
 use super::command::Command;
+use super::forecast::Forecast;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
@@ -230,8 +232,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     chart_window(&ctx, state);
     drop_hint(&ctx);
     if let Some(mut dialog) = state.dialog.take() {
-        let name = state.show().name.clone();
-        let answer = dialogs::show(&ctx, &mut dialog, &name);
+        let answer = dialogs::show(&ctx, &mut dialog, state.show());
         state.dialog = Some(dialog);
         if let Some(answer) = answer {
             state.answer(&ctx, answer);
@@ -310,8 +311,12 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         });
     }
     if state.preferences.reading {
-        let panel = Panel::right("reading").frame(body).resizable(true);
-        let usual = (ui.ctx().content_rect().width() * 0.315).clamp(344.0, 440.0);
+        // Beside what is asked stands what is done, while time plays a part: that is another panel, with
+        // a width of its own.
+        let in_time = state.clock.mode != Mode::Arrived;
+        let (name, more) = if in_time { ("reading in time", 64.0) } else { ("reading", 0.0) };
+        let panel = Panel::right(name).frame(body).resizable(true);
+        let usual = (ui.ctx().content_rect().width() * 0.315).clamp(344.0, 440.0) + more;
         panel.default_size(usual).size_range(340.0..=(width * 0.5).max(341.0)).show(ui, |ui| {
             reading(ui, state, commands);
         });
@@ -320,8 +325,13 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
 }
 
 fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
-    let (frames, decoded) =
-        in_force(state.sweep.as_ref(), state.timed.as_ref(), &state.document, &state.decoded);
+    let (frames, decoded) = in_force(
+        state.sweep.as_ref(),
+        state.timed.as_ref(),
+        state.clock.past.as_ref(),
+        &state.document,
+        &state.decoded,
+    );
     let input = SlotsInput {
         plan: &state.plan,
         frames,
@@ -341,13 +351,19 @@ fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             setup_panel(ui, state, commands);
         });
     }
-    let (frames, decoded) =
-        in_force(state.sweep.as_ref(), state.timed.as_ref(), &state.document, &state.decoded);
+    let (frames, decoded) = in_force(
+        state.sweep.as_ref(),
+        state.timed.as_ref(),
+        state.clock.past.as_ref(),
+        &state.document,
+        &state.decoded,
+    );
     let input = ReadingInput {
         plan: &state.plan,
         frames,
         decoded,
         now: Now::of(&state.clock, state.timed.as_ref()),
+        forecast: Forecast::sent(state.forecast.as_ref(), &state.clock),
         rig: &state.document.show().rig,
         selection: &state.selection,
     };

@@ -70,6 +70,9 @@ impl State {
                 self.save(ctx);
             }
             (Answer::Discard, Some(Dialog::Unsaved(then))) => self.go(ctx, then),
+            (Answer::Add, Some(Dialog::Add(form))) => {
+                self.add_fixtures(form.fixtures(&self.show().room), "added");
+            }
             (Answer::Typed(purpose, text), _) => match typed_path(&text) {
                 Some(path) => self.chosen(ctx, purpose, path),
                 None => self.after_save = None,

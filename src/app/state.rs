@@ -8,10 +8,11 @@ use std::path::PathBuf;
 use egui::Context;
 
 use super::change_window::Windows;
-use super::clock::Clock;
+use super::clock::{Clock, Mode};
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
 use super::files::{Jobs, Purpose, is_timed};
+use super::forecast::Forecast;
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
 pub use super::preferences::Preferences;
@@ -66,6 +67,8 @@ pub struct State {
     pub sweep: Option<Swept>,
     /// Windows that stand over the panels.
     pub windows: Windows,
+    /// What the last change of the slots would take.
+    pub(super) forecast: Option<Forecast>,
     /// The course of the selected heads.
     pub trace: Trace,
     /// The selected fixtures, as places in the rig, in rising order.
@@ -101,7 +104,7 @@ pub struct State {
     /// The window may close without asking.
     pub leaving: bool,
     /// Which state of the rig the plan was made from.
-    planned: u64,
+    pub(super) planned: u64,
     gesture: Option<u64>,
     /// How many edits were made since the window opened, in whatever show.
     pub(super) edits: u64,
@@ -127,6 +130,7 @@ impl State {
             timed: None,
             sweep: None,
             windows: Windows::default(),
+            forecast: None,
             trace: Trace::default(),
             selection: Vec::new(),
             universes: Vec::new(),
@@ -161,7 +165,7 @@ impl State {
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
         self.document = Document::new(show, path);
         self.plan_anew();
-        (self.clock, self.timed, self.trace, self.sweep) = Default::default();
+        (self.clock, self.timed, self.trace, self.sweep, self.forecast) = Default::default();
         // Another show, another room: the views start over.
         self.windows = Windows::default();
         self.stage = StageView::default();
@@ -230,6 +234,7 @@ impl State {
             Command::Scrub(t_s) => self.scrub(t_s),
             Command::Sweep { fixtures, channel } => self.begin_sweep(fixtures, channel),
             Command::ChangeModel { translate } => self.change_model(translate),
+            Command::LookBack(t_s) => self.look_back(t_s),
             Command::SetRate(rate) => self.clock.rate = rate,
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
             Command::OpenFile(path) => self.jobs.read(ctx, path),
@@ -249,6 +254,7 @@ impl State {
         } else if self.gesture.is_none() {
             self.gesture = Some(self.document.new_gesture());
         }
+        let before = self.before_change(self.gesture);
         let gesture = self.take_the_lead(&edit, self.gesture);
         match self.document.apply(edit, gesture) {
             Ok(true) => {
@@ -256,6 +262,7 @@ impl State {
                 // What was said before was said about how things stood before.
                 self.status = None;
                 self.work_out(exposure);
+                self.foresee(before, self.gesture);
                 true
             }
             Ok(false) if gesture == self.gesture => true,
@@ -299,7 +306,7 @@ impl State {
         self.look = self.look.filter(|look| *look < show.looks.len());
     }
 
-    fn select(&mut self, fixtures: Vec<usize>, how: How) {
+    pub(super) fn select(&mut self, fixtures: Vec<usize>, how: How) {
         match how {
             How::Replace => self.selection = fixtures,
             How::Add => self.selection.extend(fixtures),
@@ -321,6 +328,9 @@ impl State {
             self.universe = address.universe;
         }
         self.setup.forget();
+        if self.clock.mode != Mode::Arrived {
+            self.follow();
+        }
     }
 
     /// Says something in the status line.
@@ -352,6 +362,9 @@ impl State {
             }
             Action::ChangeModel => self.toggle_change(),
             Action::Chart => self.toggle_chart(),
+            Action::AddFixtures | Action::DuplicateFixtures | Action::RemoveFixtures => {
+                self.act_on_rig(ctx, action);
+            }
             Action::NewLook
             | Action::UpdateLook
             | Action::RenameLook
@@ -370,6 +383,7 @@ impl State {
             | Action::StepOn
             | Action::StepBack
             | Action::Arrive
+            | Action::CutSignal
             | Action::Faster
             | Action::Slower
             | Action::OpenTimed
@@ -406,11 +420,13 @@ impl State {
     fn step(&mut self, how: &str, take: fn(&mut Document) -> Option<String>) {
         self.gesture = None;
         self.end_sweep();
+        let before = self.before_change(None);
         match take(&mut self.document) {
             Some(what) => {
                 self.edits += 1;
                 self.show_own_slots();
                 self.work_out(Exposure::Held);
+                self.foresee(before, None);
                 self.find_look();
                 self.setup.forget();
                 self.say(Severity::Note, format!("{how}: {what}"));

@@ -4,6 +4,7 @@ use egui::{Layout, RichText, Sense, Ui, vec2};
 
 use super::keys::Action;
 use super::lists::LightWords;
+use super::signal::cut_words;
 use super::stage_panel::Under;
 use super::state::State;
 use super::theme::{Palette, number, severity_mark};
@@ -43,16 +44,20 @@ fn message(ui: &mut Ui, state: &mut State) {
         }
         return;
     }
-    let Some(status) = &state.status else {
-        hint(ui, state);
-        return;
-    };
-    let palette = Palette::of(ui.visuals());
-    if status.severity != Severity::Note {
-        let (rect, _) = ui.allocate_exact_size(vec2(10.0, 12.0), Sense::hover());
-        severity_mark(ui.painter(), status.severity, rect.center(), 9.0, &palette);
+    match (&state.status, cut_words(state)) {
+        (Some(status), _) => said(ui, status.severity, &status.words),
+        (None, Some(words)) => said(ui, Severity::Warning, &words),
+        (None, None) => hint(ui, state),
     }
-    ui.label(&status.words);
+}
+
+fn said(ui: &mut Ui, severity: Severity, words: &str) {
+    let palette = Palette::of(ui.visuals());
+    if severity != Severity::Note {
+        let (rect, _) = ui.allocate_exact_size(vec2(10.0, 12.0), Sense::hover());
+        severity_mark(ui.painter(), severity, rect.center(), 9.0, &palette);
+    }
+    ui.add(egui::Label::new(words).truncate());
 }
 
 /// What to try next, as long as nothing else is to be said.

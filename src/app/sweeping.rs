@@ -122,7 +122,8 @@ impl State {
         }
         self.end_sweep();
         let led = self.timed.as_ref().is_some_and(|timed| timed.leads);
-        let (frames, decoded) = in_force(None, self.timed.as_ref(), &self.document, &self.decoded);
+        let (frames, decoded) =
+            in_force(None, self.timed.as_ref(), None, &self.document, &self.decoded);
         let reading = fixtures.first().and_then(|i| self.plan.reading(*i, frames, decoded));
         let Some(reading) = reading else { return };
         let Some(of) = reading.mode.channels.get(channel) else { return };
@@ -134,6 +135,8 @@ impl State {
         let sweep = Sweep::new(stops(of, held), of.max_value());
         let (frames, decoded) = (frames.clone(), self.plan.start());
         self.show_own_slots();
+        // What a change before would have taken is not what is on the way now.
+        self.forecast = None;
         self.sweep = Some(Swept {
             fixtures,
             channel,
@@ -163,14 +166,19 @@ impl State {
     fn ask_anew(&mut self) {
         let leads = self.timed.as_ref().is_some_and(|timed| timed.leads);
         if self.clock.mode != Mode::Arrived {
-            if !leads {
+            self.come_back();
+            if !leads && self.clock.cut_since_s.is_none() {
                 let (frames, decoded) = in_force(
                     self.sweep.as_ref(),
                     self.timed.as_ref(),
+                    None,
                     &self.document,
                     &self.decoded,
                 );
                 self.clock.motion.frame(self.clock.t_s, &self.plan, frames, decoded);
+            }
+            if !leads {
+                self.note_asked();
             }
             self.go_to(self.clock.t_s);
             self.record();

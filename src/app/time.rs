@@ -8,6 +8,7 @@ use egui::Context;
 use super::clock::{FRAME_S, Mode};
 use super::files::{Done, Purpose};
 use super::keys::Action;
+use super::past::Past;
 use super::state::{Exposure, State};
 use super::sweeping::Swept;
 use super::timed::{Timed, TraceOf};
@@ -22,32 +23,33 @@ use crate::wire::Frames;
 /// How often the window is drawn while something moves.
 const TICK: Duration = Duration::from_nanos(1_000_000_000 / 60);
 
-/// The slots that are in force, and what they come to: those of a sweep, or else of the timed frames
-/// while these lead, or else the show's own.
+/// The slots that are in force, and what they come to: those of the instant looked back at, of a sweep,
+/// of the timed frames while these lead, or the show's own.
 pub(super) fn in_force<'a>(
     sweep: Option<&'a Swept>,
     timed: Option<&'a Timed>,
+    past: Option<&'a Past>,
     document: &'a Document,
     decoded: &'a Decoded,
 ) -> (&'a Frames, &'a Decoded) {
-    if let Some(sweep) = sweep {
-        return (&sweep.frames, &sweep.decoded);
-    }
-    match timed.filter(|timed| timed.leads) {
-        Some(timed) => (timed.playback.frames(), timed.playback.decoded()),
-        None => (&document.show().levels, decoded),
+    match (past, sweep, timed.filter(|timed| timed.leads)) {
+        (Some(past), ..) => (&past.frames, &past.decoded),
+        (None, Some(sweep), _) => (&sweep.frames, &sweep.decoded),
+        (None, None, Some(timed)) => (timed.playback.frames(), timed.playback.decoded()),
+        (None, None, None) => (&document.show().levels, decoded),
     }
 }
 
 impl State {
-    /// The slots that are in force: those of a sweep, or of the timed frames, or the show's own.
+    /// The slots that are in force: see [`in_force`].
     pub fn frames(&self) -> &Frames {
         self.in_force().0
     }
 
     /// The slots that are in force, and what they come to.
     fn in_force(&self) -> (&Frames, &Decoded) {
-        in_force(self.sweep.as_ref(), self.timed.as_ref(), &self.document, &self.decoded)
+        let (sweep, past) = (self.sweep.as_ref(), self.clock.past.as_ref());
+        in_force(sweep, self.timed.as_ref(), past, &self.document, &self.decoded)
     }
 
     /// What is asked of a fixture.
@@ -59,9 +61,10 @@ impl State {
     /// Every head over time; `None` while time plays no part.
     pub fn motion(&self) -> Option<&RigMotion> {
         let timed = self.timed.as_ref().filter(|timed| timed.leads);
-        match self.clock.mode {
-            Mode::Arrived => None,
-            _ => Some(timed.map_or(&self.clock.motion, |timed| timed.playback.motion())),
+        match (self.clock.mode, &self.clock.past) {
+            (Mode::Arrived, _) => None,
+            (_, Some(past)) => Some(&past.motion),
+            (_, None) => Some(timed.map_or(&self.clock.motion, |timed| timed.playback.motion())),
         }
     }
 
@@ -120,13 +123,13 @@ impl State {
                 let to_s = timed.wrapped(t_s);
                 timed.playback.seek(&self.plan, to_s);
                 self.clock.t_s = to_s;
-                self.clock.look(timed.playback.motion(), count);
+                self.clock.look(timed.playback.motion(), to_s, count);
             }
             None => {
                 self.clock.t_s = t_s;
                 self.clock.motion.advance(t_s);
                 let motion = std::mem::take(&mut self.clock.motion);
-                self.clock.look(&motion, count);
+                self.clock.look(&motion, t_s, count);
                 self.clock.motion = motion;
             }
         }
@@ -134,12 +137,11 @@ impl State {
 
     /// Notes where the selected heads are.
     pub(super) fn record(&mut self) {
+        self.follow();
         let timed = self.timed.as_ref().filter(|timed| timed.leads);
         let (frames, decoded) =
-            in_force(self.sweep.as_ref(), self.timed.as_ref(), &self.document, &self.decoded);
+            in_force(self.sweep.as_ref(), self.timed.as_ref(), None, &self.document, &self.decoded);
         let motion = timed.map_or(&self.clock.motion, |timed| timed.playback.motion());
-        let show = self.document.show();
-        self.trace.follow(&self.selection, &show.rig, &self.plan);
         let read = |fixture| self.plan.reading(fixture, frames, decoded);
         self.trace.record(self.clock.t_s, motion, &self.clock.poses, read);
     }
@@ -153,14 +155,20 @@ impl State {
         if self.clock.mode == Mode::Arrived {
             return;
         }
+        self.clock.past = None;
         let (rig, t_s) = (&show.rig, self.clock.t_s);
         let motion = &mut self.clock.motion;
         if rig_changed {
             *motion = RigMotion::arrived(rig, &self.plan, &show.levels, &self.decoded, t_s);
+            if let Some(since_s) = self.clock.cut_since_s {
+                motion.lost_everywhere(since_s);
+            }
             self.trace.clear();
-        } else {
+            self.clock.record.clear();
+        } else if self.clock.cut_since_s.is_none() {
             motion.frame(t_s, &self.plan, &show.levels, &self.decoded);
         }
+        self.note_asked();
         self.go_to(t_s);
         self.record();
     }
@@ -229,7 +237,9 @@ impl State {
     pub(super) fn show_own_slots(&mut self) {
         if let Some(timed) = self.timed.as_mut().filter(|timed| timed.leads) {
             timed.leads = false;
+            self.clock.record.clear();
             self.clock.motion = timed.playback.motion().clone();
+            self.clock.cut_since_s = timed.playback.cut_since_s();
             if self.clock.mode == Mode::Running {
                 self.clock.mode = Mode::Paused;
             }
@@ -241,6 +251,9 @@ impl State {
         match action {
             Action::Play if self.clock.mode == Mode::Running => self.clock.mode = Mode::Paused,
             Action::Play => self.play(),
+            Action::StepOn if self.clock.past.is_some() => {
+                self.look_back(self.clock.shown_s() + FRAME_S);
+            }
             Action::StepOn => {
                 self.begin_time();
                 self.clock.mode = Mode::Paused;
@@ -248,12 +261,17 @@ impl State {
                 self.record();
                 self.show_light(Exposure::Held);
             }
+            Action::StepBack if !self.timed.as_ref().is_some_and(|timed| timed.leads) => {
+                self.look_back(self.clock.shown_s() - FRAME_S);
+            }
             Action::StepBack => {
                 self.clock.mode = if self.timed.is_some() { Mode::Paused } else { self.clock.mode };
                 self.scrub(self.clock.t_s - FRAME_S);
             }
+            Action::CutSignal => self.toggle_cut(),
             Action::Arrive => {
                 self.clock.mode = Mode::Arrived;
+                (self.forecast, self.clock.past) = (None, None);
                 self.show_light(Exposure::Held);
             }
             Action::Faster | Action::Slower => {
@@ -293,15 +311,22 @@ impl State {
     }
 
     /// Gives time a part, if it has none: it begins with every head where it is asked to be.
-    fn begin_time(&mut self) {
+    pub(super) fn begin_time(&mut self) {
+        self.come_back();
         let leads = self.timed.as_ref().filter(|timed| timed.leads);
         if let Some(timed) = leads {
             self.clock.t_s = timed.playback.now_s();
         } else if self.clock.mode == Mode::Arrived {
-            let (frames, decoded) =
-                in_force(self.sweep.as_ref(), self.timed.as_ref(), &self.document, &self.decoded);
+            let (frames, decoded) = in_force(
+                self.sweep.as_ref(),
+                self.timed.as_ref(),
+                None,
+                &self.document,
+                &self.decoded,
+            );
             self.clock.start(&self.document.show().rig, &self.plan, frames, decoded);
             self.trace.clear();
+            self.note_asked();
         }
         if self.clock.mode == Mode::Arrived {
             self.clock.mode = Mode::Paused;
@@ -318,6 +343,7 @@ impl State {
             return;
         };
         timed.leads = true;
+        self.clock.past = None;
         let to_s = t_s.clamp(0.0, timed.duration_s());
         // What was recorded past a place that is left would be drawn over.
         self.trace.clear();
@@ -357,15 +383,17 @@ impl State {
         let Some(timed) = self.timed.as_mut().filter(|_| self.preferences.plot.open) else {
             return;
         };
-        let wanted = TraceOf { fixtures: self.selection.clone(), begun: timed.begun };
+        let more = self.preferences.plot.more.clone();
+        let wanted = TraceOf { fixtures: self.selection.clone(), begun: timed.begun, more };
         if timed.traced_for.as_ref() == Some(&wanted) || self.selection.is_empty() {
             return;
         }
         timed.traced_for = Some(wanted.clone());
         let (frames, start) = (timed.playback.timed().clone(), timed.start.clone());
         let (rig, profiles) = (show.rig.clone(), show.profiles.clone());
+        let cuts = timed.playback.cuts().to_vec();
         self.jobs.trace(ctx, move || {
-            let trace = super::timed::whole_course(&wanted, frames, &rig, &profiles, &start);
+            let trace = super::timed::whole_course(&wanted, frames, &rig, &profiles, &start, cuts);
             Done::Traced { of: wanted, trace }
         });
     }

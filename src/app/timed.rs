@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::clock::FRAME_S;
 use super::trace::Trace;
 use crate::decode::Plan;
-use crate::motion::Playback;
+use crate::motion::{Cut, Playback};
 use crate::profile::Profile;
 use crate::rig::Rig;
 use crate::show::Show;
@@ -27,7 +27,7 @@ pub struct Timed {
     pub loops: bool,
     /// What was held before the first frame.
     pub(super) start: Frames,
-    /// Counts how often it began with another rig.
+    /// Counts how often it began with another rig, or with the signal cut elsewhere.
     pub(super) begun: u64,
     /// What a whole course was last asked for.
     pub(super) traced_for: Option<TraceOf>,
@@ -42,6 +42,8 @@ pub struct TraceOf {
     pub fixtures: Vec<usize>,
     /// Which beginning of the playback it belongs to.
     pub begun: u64,
+    /// Channels that are followed besides the usual ones, by name.
+    pub more: Vec<String>,
 }
 
 impl Timed {
@@ -63,8 +65,15 @@ impl Timed {
     /// Plays to another rig from now on, and stands where it stood.
     pub(super) fn begin_again(&mut self, rig: &Rig, plan: &Plan) {
         let at_s = self.playback.now_s();
-        self.playback = Playback::new(self.playback.timed().clone(), rig, plan, &self.start);
+        let cuts = self.playback.cuts().to_vec();
+        let playback = Playback::new(self.playback.timed().clone(), rig, plan, &self.start);
+        self.playback = playback.with_cuts(cuts);
         self.playback.seek(plan, at_s);
+        self.change_course();
+    }
+
+    /// What heads do in the course of the frames is not what it was.
+    pub(super) fn change_course(&mut self) {
         self.begun += 1;
         self.course = None;
     }
@@ -94,12 +103,13 @@ pub(super) fn whole_course(
     rig: &Rig,
     profiles: &BTreeMap<String, Arc<Profile>>,
     start: &Frames,
+    cuts: Vec<Cut>,
 ) -> Trace {
     let plan = Plan::new(rig, profiles);
     let until_s = frames.duration_s() + 1.0;
-    let mut playback = Playback::new(frames, rig, &plan, start);
+    let mut playback = Playback::new(frames, rig, &plan, start).with_cuts(cuts);
     let mut trace = Trace::default();
-    trace.follow(&of.fixtures, rig, &plan);
+    trace.follow(&of.fixtures, rig, &plan, &of.more);
     let steps = (until_s / FRAME_S).ceil().clamp(1.0, MOST_INSTANTS);
     for i in 0..=steps as u32 {
         let t_s = until_s * f64::from(i) / steps;

@@ -5,11 +5,12 @@ use std::collections::VecDeque;
 use serde::{Deserialize, Serialize};
 
 use crate::decode::{Asked, AxisAsk, Plan, Reading, ShutterAsk, WheelPlace};
-use crate::motion::{HeadMotion, Pose, RigMotion, assumed};
+use crate::motion::{HeadMotion, Pose, RigMotion, assumed, now};
+use crate::profile::quantity::Unit;
 use crate::rig::{FixtureId, Rig};
 
 /// The most heads that are followed at once.
-pub const MOST_HEADS: usize = 4;
+pub const MOST_HEADS: usize = 8;
 
 /// The most instants that are kept; the oldest go first.
 const MOST_ROWS: usize = 20_000;
@@ -29,15 +30,18 @@ pub enum Quantity {
     Wheel(usize),
     /// Zoom, in degrees.
     Zoom,
+    /// Any channel, in the terms that it is asked in; counted from 0 in the order of the names of those
+    /// that are followed.
+    Channel(usize),
 }
 
 impl Quantity {
-    /// The unit of its values.
-    pub fn unit(self) -> &'static str {
+    /// The unit of its values; that of a channel is in its column.
+    fn unit(self) -> Unit {
         match self {
-            Self::Pan | Self::Tilt | Self::Zoom => "deg",
-            Self::Dimmer | Self::Shutter => "%",
-            Self::Wheel(_) => "slot",
+            Self::Pan | Self::Tilt | Self::Zoom => Unit::Degree,
+            Self::Dimmer | Self::Shutter => Unit::Percent,
+            Self::Wheel(_) | Self::Channel(_) => Unit::Slot,
         }
     }
 }
@@ -53,8 +57,17 @@ pub struct Column {
     pub quantity: Quantity,
     /// What that is called.
     pub name: String,
-    /// The wheel, as the compiled mode counts them; 0 for all else.
-    wheel: usize,
+    /// The unit of its values; `None`: they are values of the channel.
+    pub unit: Option<Unit>,
+    /// The wheel or the channel, as the compiled mode counts them; 0 for all else.
+    place: usize,
+}
+
+impl Column {
+    /// The unit of its values in words.
+    pub fn unit_word(&self) -> &'static str {
+        self.unit.map_or("value", Unit::symbol)
+    }
 }
 
 /// What was asked and what was done, of every column, at one instant.
@@ -67,6 +80,7 @@ struct Row {
 #[derive(Default)]
 pub struct Trace {
     fixtures: Vec<usize>,
+    more: Vec<String>,
     columns: Vec<Column>,
     rows: VecDeque<Row>,
 }
@@ -78,17 +92,19 @@ impl std::fmt::Debug for Trace {
 }
 
 impl Trace {
-    /// Follows the first few of these heads from now on. If they are others than before, or other
-    /// channels, what was recorded goes.
-    pub fn follow(&mut self, selection: &[usize], rig: &Rig, plan: &Plan) {
+    /// Follows the first few of these heads from now on, and these channels of theirs besides the usual
+    /// ones. If they are others than before, or other channels, what was recorded goes. Returns whether
+    /// they are.
+    pub fn follow(&mut self, selection: &[usize], rig: &Rig, plan: &Plan, more: &[String]) -> bool {
         let mut fixtures: Vec<usize> = selection.to_vec();
         fixtures.truncate(MOST_HEADS);
-        if fixtures == self.fixtures {
-            return;
+        if fixtures == self.fixtures && more == self.more {
+            return false;
         }
         self.rows.clear();
-        self.columns = fixtures.iter().flat_map(|i| columns(*i, rig, plan)).collect();
-        self.fixtures = fixtures;
+        self.columns = fixtures.iter().flat_map(|i| columns(*i, rig, plan, more)).collect();
+        (self.fixtures, self.more) = (fixtures, more.to_vec());
+        true
     }
 
     /// Forgets what was recorded and whom it was about.
@@ -140,7 +156,10 @@ impl Trace {
             match (pose, head, reading) {
                 (Some(pose), Some(head), Some(reading)) => {
                     let asked = reading.asked();
-                    values.extend(of_head.map(|column| value(column, t_s, head, pose, &asked)));
+                    values.extend(of_head.map(|column| match column.quantity {
+                        Quantity::Channel(_) => channel_value(column, t_s, head, pose, &reading),
+                        _ => value(column, t_s, head, pose, &asked),
+                    }));
                 }
                 _ => values.extend(of_head.map(|_| (f32::NAN, f32::NAN))),
             }
@@ -175,8 +194,7 @@ impl Trace {
     pub fn to_csv(&self) -> String {
         let mut text = String::from("seconds");
         for column in &self.columns {
-            let Column { id, name, quantity, .. } = column;
-            let unit = quantity.unit();
+            let (Column { id, name, .. }, unit) = (column, column.unit_word());
             for what in ["asked", "now"] {
                 text.push_str(&format!(",{}", quoted(&format!("{id} {name} {what} {unit}"))));
             }
@@ -207,12 +225,13 @@ fn quoted(field: &str) -> String {
 }
 
 /// What of a fixture can be plotted.
-fn columns(fixture: usize, rig: &Rig, plan: &Plan) -> Vec<Column> {
+fn columns(fixture: usize, rig: &Rig, plan: &Plan, more: &[String]) -> Vec<Column> {
     let mode = plan.fixtures().get(fixture).and_then(|planned| planned.mode.as_ref());
     let (Some(mode), Some(known)) = (mode, rig.get(fixture)) else { return Vec::new() };
     let mut columns = Vec::new();
-    let mut add = |quantity, name: &str, wheel| {
-        columns.push(Column { fixture, id: known.id, quantity, name: name.to_owned(), wheel });
+    let mut add = |quantity: Quantity, name: &str, place| {
+        let (id, unit) = (known.id, Some(quantity.unit()));
+        columns.push(Column { fixture, id, quantity, name: name.to_owned(), unit, place });
     };
     if mode.profile.head.axes().is_some() {
         add(Quantity::Pan, "pan", 0);
@@ -235,7 +254,37 @@ fn columns(fixture: usize, rig: &Rig, plan: &Plan) -> Vec<Column> {
     if ranges().flat_map(|range| range.effects()).any(|effect| effect.key() == "zoom") {
         add(Quantity::Zoom, "zoom", 0);
     }
+    for (rank, name) in more.iter().enumerate() {
+        if let Some(place) = mode.channels.iter().position(|channel| channel.name == *name) {
+            let ranges = mode.channels[place].ranges.iter();
+            let unit = ranges.filter_map(|range| Some(range.physical?.unit)).next();
+            let (name, quantity) = (name.clone(), Quantity::Channel(rank));
+            columns.push(Column { fixture, id: known.id, quantity, name, unit, place });
+        }
+    }
     columns
+}
+
+/// What a channel asks and what is done of it, in the unit of its column; where it has none, the
+/// channel's value.
+fn channel_value(
+    column: &Column,
+    t_s: f64,
+    head: &HeadMotion,
+    pose: &Pose,
+    reading: &Reading<'_>,
+) -> (f32, f32) {
+    let nothing = f32::NAN;
+    let Some(channel) = reading.channel(column.place) else { return (nothing, nothing) };
+    let Some(unit) = column.unit else {
+        return (channel.held.value().map_or(nothing, |value| value as f32), nothing);
+    };
+    let Some(range) = channel.range else { return (nothing, nothing) };
+    let asked = range.physical.filter(|physical| physical.unit == unit).and(channel.physical);
+    let done = now(head, pose, reading, &channel, t_s).and_then(|now| now.value);
+    let done = done.filter(|(_, of)| *of == unit).map(|(value, _)| value);
+    let shown = |value: Option<f64>| value.map_or(nothing, |value| value as f32);
+    (shown(asked), shown(done))
 }
 
 /// What is asked and what is done.
@@ -259,7 +308,7 @@ fn value(column: &Column, t_s: f64, head: &HeadMotion, pose: &Pose, asked: &Aske
             (asked.map_or(nothing, |a| a * 100.0), now.map_or(nothing, |n| n * 100.0))
         }
         Quantity::Wheel(_) => {
-            let wheel = column.wheel;
+            let wheel = column.place;
             let asked = asked.wheels.get(wheel).map_or(nothing, |ask| match ask.place {
                 WheelPlace::At { place } => place,
                 WheelPlace::Shake { slot, .. } => f64::from(slot),
@@ -267,6 +316,7 @@ fn value(column: &Column, t_s: f64, head: &HeadMotion, pose: &Pose, asked: &Aske
             });
             (asked, pose.wheels.get(wheel).map_or(nothing, |wheel| wheel.place))
         }
+        Quantity::Channel(_) => (nothing, nothing),
         Quantity::Zoom => (asked.zoom_deg.unwrap_or(nothing), pose.zoom_deg.unwrap_or(nothing)),
     };
     (asked as f32, now as f32)

@@ -34,16 +34,22 @@ pub fn transport(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
             }
         }
         ui.add_space(8.0);
-        // The button takes its room first, so that long words give way and never run under it.
+        // The buttons take their room first, so that long words give way and never run under them.
         ui.with_layout(Layout::right_to_left(egui::Align::Center), |ui| {
-            let shown = state.preferences.plot.open;
-            let button = ui.selectable_label(shown, "Plot");
-            if button.on_hover_text(Action::TogglePlot.tip(ui.ctx())).clicked() {
-                commands.push(Command::Do(Action::TogglePlot));
-            }
+            toggle(ui, "Plot", Action::TogglePlot, state.preferences.plot.open, commands);
+            let words = if ui.available_width() > 330.0 { "Cut signal" } else { "Cut" };
+            let cut = state.cut_since_s().is_some();
+            toggle(ui, words, Action::CutSignal, cut, commands);
             ui.with_layout(Layout::left_to_right(egui::Align::Center), |ui| mode(ui, state));
         });
     });
+}
+
+fn toggle(ui: &mut Ui, words: &str, action: Action, on: bool, commands: &mut Vec<Command>) {
+    let button = ui.selectable_label(on, words).on_hover_text(action.tip(ui.ctx()));
+    if named(button, action.row().name).clicked() {
+        commands.push(Command::Do(action));
+    }
 }
 
 fn act(ui: &mut Ui, words: &str, action: Action, enabled: bool, commands: &mut Vec<Command>) {
@@ -79,6 +85,9 @@ fn mode(ui: &mut Ui, state: &State) {
         Mode::Arrived => {
             "Every head stands where it is asked to be. Play gives it the time it takes."
         }
+        Mode::Paused if state.clock.past.is_some() => {
+            "The stage shows an instant that was. Edits and Play go on from the present."
+        }
         Mode::Paused => "The stage is frozen at this instant; edits ask for what comes after it.",
         Mode::Running => "The stage shows what every head does now; dashed is where it was asked.",
     };
@@ -92,6 +101,10 @@ pub fn mode_words(state: &State) -> String {
     let rate = clock.rate.word();
     match clock.mode {
         Mode::Arrived => "arrived".to_owned(),
+        Mode::Paused if clock.past.is_some() => {
+            let (at_s, now_s) = (clock.shown_s(), clock.t_s);
+            format!("looking back at {at_s:.2} s of {now_s:.2} s{}", arrival_words(state))
+        }
         Mode::Paused => format!("paused at {:.2} s{}", clock.t_s, arrival_words(state)),
         Mode::Running if state.needs_ticks() => {
             format!("running {rate}  {:.2} s{}", clock.t_s, arrival_words(state))
@@ -102,7 +115,7 @@ pub fn mode_words(state: &State) -> String {
 
 /// When the last head arrives, if one is on its way.
 fn arrival_words(state: &State) -> String {
-    let (Some(motion), t_s) = (state.motion(), state.clock.t_s) else { return String::new() };
+    let (Some(motion), t_s) = (state.motion(), state.clock.shown_s()) else { return String::new() };
     let heads = (0..state.show().rig.len()).filter_map(|i| motion.head(i));
     let late = heads.filter_map(|head| {
         let left_s = head.arrives_s().last_s() - t_s;

@@ -72,8 +72,8 @@ fn resetting(head: &HeadMotion, t_s: f64) -> Option<Doing> {
     Some(Doing { detail: Some(stage.to_owned()), ..Doing::new(Severity::Warning, words) })
 }
 
-/// What it does without a signal.
-fn left_alone(head: &HeadMotion, t_s: f64) -> Option<Doing> {
+/// What a head does without a signal; `None` while it acts on none.
+pub fn left_alone(head: &HeadMotion, t_s: f64) -> Option<Doing> {
     let since_s = head.lost_since_s()?;
     let does = match &head.model().profile.on_loss.does {
         Some(Loss::Hold) => "holds what it had",

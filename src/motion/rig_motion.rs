@@ -226,6 +226,13 @@ impl RigMotion {
         }
     }
 
+    /// No frame has come for any universe since those at `last_s`: see [`HeadMotion::lost`].
+    pub fn lost_everywhere(&mut self, last_s: f64) {
+        for entry in self.heads.iter_mut().flatten().filter(|entry| entry.universe.is_some()) {
+            entry.head.lost(last_s);
+        }
+    }
+
     /// Works in what happens by itself up to `t_s`.
     pub fn advance(&mut self, t_s: f64) {
         self.now_s = self.now_s.max(t_s);

@@ -6,6 +6,7 @@ use super::draw::{DrawOptions, ink, label, line};
 use super::glow::aim_outlines;
 use super::picture::{AlignH, AlignV, Ink, Shape, Stroke, Weight};
 use super::scene::{Mark, MarkKind, MarkState, Scene};
+use super::text::{anchor, line_heights, text_width};
 use super::view::View;
 use crate::light::Rgb;
 
@@ -13,41 +14,75 @@ use crate::light::Rgb;
 const HALF_M: f64 = 0.17;
 const HALF_LIMITS: (f32, f32) = (4.0, 14.0);
 
-/// Draws the marks of a scene; the selected and the hovered last, so that they lie on top.
+/// Draws the marks of a scene; the selected and the hovered last, so that they lie on top. Their
+/// numbers come after all marks; where there is no room for all, the selected and the hovered are
+/// numbered first, then those that give light.
 pub(super) fn draw(scene: &Scene, view: &View, options: &DrawOptions<'_>, out: &mut Vec<Shape>) {
     let on_top = |i: &usize| options.selected.contains(i) || options.hovered == Some(*i);
     let (top, rest): (Vec<usize>, Vec<usize>) = (0..scene.marks.len()).partition(on_top);
     let half = ((HALF_M * view.points_per_m) as f32).clamp(HALF_LIMITS.0, HALF_LIMITS.1);
-    let mut taken = Taken::new(scene, view, half);
-    for i in rest.into_iter().chain(top) {
+    let mut shown: Vec<usize> = rest.into_iter().chain(top.iter().copied()).collect();
+    shown.retain(|i| near(view, view.to_screen(scene.marks[*i].at), 60.0));
+    for i in shown.iter().copied() {
         let mark = &scene.marks[i];
         let selected = options.selected.contains(&i);
-        if !near(view, view.to_screen(mark.at), 60.0) {
-            continue;
-        }
         ghost(scene, mark, view, selected, out);
         if selected || options.hovered == Some(i) {
             aim(scene, mark, view, selected, out);
         }
         symbol(mark, view, half, selected, options.hovered == Some(i), out);
-        number(mark, view, half, selected, &mut taken, out);
     }
+    let mut taken = Taken::new(scene, view, half, out);
+    shown.sort_by_key(|i| (!on_top(i), scene.marks[*i].state != MarkState::Lit));
+    let mut numbers = Vec::new();
+    for i in shown {
+        let selected = options.selected.contains(&i);
+        let must = options.hovered == Some(i) || selected && options.selected.len() <= MOST_MUST;
+        let look = Number { half, selected, must };
+        numbers.extend(number(&scene.marks[i], view, look, &mut taken));
+    }
+    // What matters most was placed first and is drawn last.
+    out.extend(numbers.into_iter().rev());
+}
+
+/// The most selected fixtures that are numbered whether there is room or not.
+const MOST_MUST: usize = 8;
+
+/// How a number is written.
+#[derive(Clone, Copy)]
+struct Number {
+    /// Half the size of its mark, in points.
+    half: f32,
+    /// Its fixture is selected.
+    selected: bool,
+    /// It is written in any case.
+    must: bool,
 }
 
 /// What labels must keep off.
 struct Taken {
     /// Boxes of the labels that stand.
     labels: Vec<(Vec2, Vec2)>,
-    /// Boxes of all marks: a label may cover one only where there is no other place for it.
+    /// Boxes of all marks.
     marks: Vec<(Vec2, Vec2)>,
 }
 
 impl Taken {
-    fn new(scene: &Scene, view: &View, half: f32) -> Self {
+    /// Room that is taken before any number is written: by marks, and by words that stand already.
+    fn new(scene: &Scene, view: &View, half: f32, written: &[Shape]) -> Self {
         let around = |at: Vec2| (at - Vec2::splat(half), at + Vec2::splat(half));
         let cells = scene.marks.iter().flat_map(|mark| &mark.cells);
         let marks = cells.map(|at| around(view.to_screen(*at))).collect();
-        Self { labels: Vec::new(), marks }
+        let words = written.iter().filter_map(|shape| match shape {
+            Shape::Text { at, align, size, weight, text, .. } => {
+                let width = text_width(text, *size, *weight);
+                let heights = line_heights(*size, *weight);
+                let low = *at + anchor(width, *size, *weight, *align) - Vec2::Y * heights.ascent;
+                Some((low, low + Vec2::new(width, heights.line)))
+            }
+            _ => None,
+        });
+        Self { labels: words.collect(), marks }
     }
 
     fn is_free(boxes: &[(Vec2, Vec2)], (low, high): (Vec2, Vec2)) -> bool {
@@ -193,18 +228,17 @@ fn lens(mark: &Mark) -> Ink {
     Ink::rgb(r, g, b)
 }
 
+/// Width of a digit of a number, with its share of what sets one number apart from the next, in points.
+const DIGIT: f32 = 6.9;
+
+/// Room that is kept between two numbers, in points.
+const BETWEEN: f32 = 4.0;
+
 /// The fixture's number and, where there is something to know, a word or a rate beside it. A label
-/// that would cover another mark or an earlier label moves to another side of its mark. If there is no
-/// place above, below or right of it, it may cover a mark; it is left out rather than cover a label, unless
-/// the fixture is selected.
-fn number(
-    mark: &Mark,
-    view: &View,
-    half: f32,
-    selected: bool,
-    taken: &mut Taken,
-    out: &mut Vec<Shape>,
-) {
+/// that would cover a mark or an earlier label moves to another side of its mark. If there is no place
+/// on any side of it, it is left out, unless it must be there.
+fn number(mark: &Mark, view: &View, look: Number, taken: &mut Taken) -> Option<Shape> {
+    let Number { half, selected, must } = look;
     let mut text = mark.id.to_string();
     match (&mark.state, mark.flash) {
         (MarkState::Overridden(_), _) => text.push_str("  own program"),
@@ -213,7 +247,7 @@ fn number(
         _ => {}
     }
     let at = view.to_screen(mark.at);
-    let size = Vec2::new(6.2 * text.len() as f32, 11.0);
+    let size = Vec2::new(DIGIT * text.len() as f32 + BETWEEN, 11.0);
     let gap = half + 5.0;
     // Against the beam first, so that the label does not stand in the light.
     let down = view.to_screen(mark.at + mark.axis).y > at.y + 1.0;
@@ -221,11 +255,13 @@ fn number(
     let above = (at - up, (AlignH::Centre, AlignV::Bottom));
     let below = (at + up, (AlignH::Centre, AlignV::Top));
     let right = (at + side, (AlignH::Left, AlignV::Middle));
-    let places = if down { [above, below, right] } else { [below, above, right] };
+    let left = (at - side, (AlignH::Right, AlignV::Middle));
+    let places = if down { [above, below, right, left] } else { [below, above, right, left] };
     let space = |(place, (h, v)): (Vec2, (AlignH, AlignV))| {
         let back = match h {
-            AlignH::Left => 0.0,
-            _ => size.x / 2.0,
+            AlignH::Left => BETWEEN / 2.0,
+            AlignH::Centre => size.x / 2.0,
+            AlignH::Right => size.x - BETWEEN / 2.0,
         };
         let rise = match v {
             AlignV::Top => 0.0,
@@ -237,11 +273,10 @@ fn number(
     };
     let clear = |place: &&_| Taken::is_free(&taken.labels, space(**place));
     let apart = |place: &&_| clear(place) && Taken::is_free(&taken.marks, space(**place));
-    let found = places.iter().find(apart).or_else(|| places[..2].iter().find(clear));
-    let (place, align) = match found {
+    let (place, align) = match places.iter().find(apart) {
         Some(found) => *found,
-        None if selected => places[0],
-        None => return,
+        None if must => *places.iter().find(clear).unwrap_or(&places[0]),
+        None => return None,
     };
     taken.labels.push(space((place, align)));
     let ink = if selected { ink::ACCENT } else { ink::TEXT };
@@ -249,5 +284,5 @@ fn number(
     if let (true, Shape::Text { weight, .. }) = (selected, &mut shape) {
         *weight = Weight::Strong;
     }
-    out.push(shape);
+    Some(shape)
 }

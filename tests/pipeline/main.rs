@@ -16,4 +16,5 @@ mod picture;
 mod properties;
 mod scene;
 mod shipped;
+mod signal;
 mod timed;

@@ -23,6 +23,7 @@ fn themed(bench: Bench, size: [f32; 2], look: Theme) -> Harness<'static, Panel> 
             frames: &bench.frames,
             decoded: &bench.decoded,
             now: None,
+            forecast: None,
             selection: &bench.selection,
         };
         let commands = reading_panel(ui, input, state);
@@ -285,7 +286,7 @@ fn values_that_differ_are_mixed_and_step_each_from_its_own() {
     bench.set(1, 36, 250);
     let mut harness = panel(bench, [400.0, 900.0]);
     let words = harness.get_by_role_and_label(Role::Slider, "Dimmer").value().unwrap();
-    assert_eq!(words, "mixed, 10, 250");
+    assert_eq!(words, "mixed, 3.9 to 98.0 %");
     harness.get_by_role_and_label(Role::Slider, "Dimmer").focus();
     harness.run();
     for _ in 0..8 {
