@@ -65,6 +65,18 @@ pub enum Command {
     LookBack(f64),
     /// Let time pass this fast.
     SetRate(Rate),
+    /// Sweep a channel, or hold the sweep of it that is on.
+    Sweep {
+        /// The fixtures, as places in the rig; they are of one mode.
+        fixtures: Vec<usize>,
+        /// The channel, as a place in that mode.
+        channel: usize,
+    },
+    /// Make the change of model or mode that is being looked at.
+    ChangeModel {
+        /// Give the slots the values that keep the meaning, in every look too.
+        translate: bool,
+    },
     /// Open a show file, or timed frames.
     OpenFile(PathBuf),
     /// Say why something cannot be opened.

@@ -209,7 +209,9 @@ fn key_list(ui: &mut Ui) -> Option<Answer> {
     tall_scroll_area(height).show(ui, |ui| {
         ui.columns(2, |columns| {
             for (column, groups) in
-                [&["File", "Edit", "Looks"][..], &["Time", "View", "Help"][..]].iter().enumerate()
+                [&["File", "Edit", "Looks", "Sweep"][..], &["Time", "View", "Help"][..]]
+                    .iter()
+                    .enumerate()
             {
                 for group in *groups {
                     key_group(&mut columns[column], group);
@@ -288,6 +290,7 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
         Purpose::Save => ("Save the show", "Save"),
         Purpose::Timed => ("Open timed frames", "Open"),
         Purpose::Plot => ("Export the plot", "Export"),
+        Purpose::Chart => ("Save the channel chart", "Save"),
     };
     ui.heading(title);
     ui.add_space(4.0);

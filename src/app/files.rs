@@ -32,6 +32,8 @@ pub enum Purpose {
     Timed,
     /// Writing what was recorded to it.
     Plot,
+    /// Writing the channel chart to it.
+    Chart,
 }
 
 /// What came of a job.
@@ -111,6 +113,7 @@ impl Jobs {
             Purpose::Open | Purpose::Save => ("Slotwright show", "ron"),
             Purpose::Timed => ("Timed frames", "csv"),
             Purpose::Plot => ("Comma-separated values", "csv"),
+            Purpose::Chart => ("Page of HTML", "html"),
         };
         let mut dialog = rfd::FileDialog::new().add_filter(filter, &[extension]);
         if let Some(folder) = near.and_then(Path::parent).filter(|folder| folder.is_dir()) {
@@ -121,6 +124,7 @@ impl Jobs {
             Purpose::Save => "Choose where to save the show",
             Purpose::Timed => "Choose timed frames to play",
             Purpose::Plot => "Choose where to write the plot",
+            Purpose::Chart => "Choose where to write the channel chart",
         };
         let name = near.and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned());
         self.start(ctx, words.to_owned(), true, move || {
@@ -129,6 +133,7 @@ impl Jobs {
             let chosen = match purpose {
                 Purpose::Open | Purpose::Timed => dialog.pick_file(),
                 Purpose::Plot => dialog.set_file_name("course.csv").save_file(),
+                Purpose::Chart => dialog.set_file_name("chart.html").save_file(),
                 Purpose::Save => {
                     dialog.set_file_name(name.unwrap_or_else(|| "show.ron".to_owned())).save_file()
                 }

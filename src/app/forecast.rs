@@ -41,8 +41,13 @@ impl State {
         let heads = match self.forecast.take().filter(same) {
             Some(known) => known.before,
             None => {
-                let (frames, decoded) =
-                    in_force(self.timed.as_ref(), None, &self.document, &self.decoded);
+                let (frames, decoded) = in_force(
+                    self.sweep.as_ref(),
+                    self.timed.as_ref(),
+                    None,
+                    &self.document,
+                    &self.decoded,
+                );
                 let rig = &self.document.show().rig;
                 RigMotion::arrived(rig, &self.plan, frames, decoded, 0.0)
             }

@@ -32,6 +32,8 @@ pub enum Action {
     PreviousFixture,
     /// Show or hide what is set up for the selected fixture.
     Setup,
+    /// Look at what a change of model or mode would do, or close that.
+    ChangeModel,
     /// Fill in which fixtures to add.
     AddFixtures,
     /// Copy the selected fixtures.
@@ -50,6 +52,18 @@ pub enum Action {
     NextLook,
     /// Recall the look before the current one.
     PreviousLook,
+    /// Sweep the channel touched last, or hold the sweep that is on.
+    Sweep,
+    /// Step the sweep to the next boundary of a range.
+    NextBoundary,
+    /// Step the sweep to the last boundary of a range.
+    LastBoundary,
+    /// Another pace for sweeps.
+    SweepPace,
+    /// End the sweep and keep its value.
+    KeepSwept,
+    /// End the sweep and restore the value from before.
+    EndSweep,
     /// Fit the room into the stage views.
     Fit,
     /// Swap front and side view.
@@ -100,6 +114,8 @@ pub enum Action {
     ToggleSlots,
     /// Show or hide the reading.
     ToggleReading,
+    /// Show or hide the channel chart of the selected fixture.
+    Chart,
     /// Swap the light and the dark window.
     SwapTheme,
     /// List all keys.
@@ -178,6 +194,9 @@ pub const TABLE: &[KeyRow] = rows! {
             [command(Key::G)];
         Setup "Fixture setup" "Label, address, place and how the selected fixture hangs"
             [command(Key::I)];
+        ChangeModel "Change model\u{2026}"
+            "What would become of the show if the selected fixtures were another model or mode"
+            [command(Key::M)];
         AddFixtures "Add fixtures\u{2026}" "Choose a profile, how many, their addresses and places"
             [plain(Key::Insert), command(Key::P)];
         DuplicateFixtures "Copy fixtures"
@@ -213,6 +232,20 @@ pub const TABLE: &[KeyRow] = rows! {
         ExportPlot "Export the plot\u{2026}" "Write what was recorded of the selected heads as CSV"
             [command_shift(Key::E)];
     }
+    "Sweep" {
+        Sweep "Sweep"
+            "Run the channel touched last from 0 to its greatest value, or hold the sweep and go on"
+            [plain(Key::W)];
+        NextBoundary "Next boundary" "Step the sweep to where the next range begins"
+            [plain(Key::B)];
+        LastBoundary "Last boundary" "Step the sweep back to where a range begins"
+            [shift(Key::B)];
+        SweepPace "Pace of a sweep" "5, 10, 20 or 60 s for the whole channel" [plain(Key::Y)];
+        KeepSwept "Keep the value" "End the sweep and keep the value it stands at"
+            [plain(Key::K)];
+        EndSweep "End the sweep"
+            "Restore the value from before the sweep; Escape does so too" [shift(Key::W)];
+    }
     "View" {
         Fit "Fit the room" "Show the whole room in both views" [plain(Key::F)];
         SwapSide "Swap front and side view" "Show the other elevation below the plan"
@@ -232,6 +265,8 @@ pub const TABLE: &[KeyRow] = rows! {
         ToggleSlots "Slots" "Show or hide the slots below" [command(Key::Num3)];
         TogglePlot "Plot" "Show or hide the courses of the selected heads over time"
             [plain(Key::P)];
+        Chart "Channel chart" "The chart of the selected fixture's mode, with its values marked"
+            [plain(Key::C)];
         SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"
             [command(Key::T)];
     }
@@ -252,6 +287,7 @@ pub const POINTER: &[(&str, &str)] = &[
     ("Wheel", "zoom about the pointer"),
     ("Arrow keys", "move the view, once the stage was clicked"),
     ("Drag on a ruler", "set the channel; with Shift finely"),
+    ("Click the arrow of a channel", "sweep it, or hold the sweep"),
     ("Drag on a slot", "change its value; sideways, choose a span"),
     ("Wheel on a slot", "change its value, once it was clicked"),
     ("Double click on a look", "give it another name"),

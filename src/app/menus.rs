@@ -81,6 +81,7 @@ fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         Action::PreviousFixture,
         Action::GoToSlots,
         Action::Setup,
+        Action::ChangeModel,
     ] {
         item(ui, action, commands);
     }
@@ -121,6 +122,13 @@ fn time_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     );
     ui.separator();
     item(ui, Action::ExportPlot, commands);
+    ui.separator();
+    item(ui, Action::Sweep, commands);
+    for action in [Action::NextBoundary, Action::LastBoundary, Action::KeepSwept, Action::EndSweep]
+    {
+        named_item(ui, action, action.row().name, state.sweep.is_some(), commands);
+    }
+    item(ui, Action::SweepPace, commands);
 }
 
 fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Command>) {
@@ -142,6 +150,7 @@ fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Comm
         ticked_item(ui, action, shown, commands);
     }
     ui.separator();
+    item(ui, Action::Chart, commands);
     item(ui, Action::SwapTheme, commands);
 }
 

@@ -2,6 +2,8 @@
 
 mod add_dialog;
 pub mod canvas;
+pub mod change_window;
+pub mod chart_window;
 pub mod clock;
 pub mod command;
 pub mod dialogs;
@@ -16,6 +18,7 @@ pub mod now;
 pub mod past;
 pub mod patching;
 pub mod plot;
+mod preferences;
 pub mod reading;
 mod reading_columns;
 mod reading_row;
@@ -34,6 +37,8 @@ pub mod stage_panel;
 pub mod state;
 pub mod status;
 mod swatch;
+pub mod sweep;
+pub mod sweeping;
 pub mod theme;
 mod time;
 pub mod timed;

@@ -7,6 +7,7 @@ use std::collections::VecDeque;
 
 use super::clock::{FRAME_S, Mode};
 use super::state::{Exposure, State};
+use super::time::in_force;
 use crate::decode::Decoded;
 use crate::motion::RigMotion;
 use crate::wire::Frames;
@@ -81,19 +82,21 @@ impl Record {
 impl State {
     /// Keeps what is asked of the heads from this instant on, to be looked back at.
     pub(super) fn note_asked(&mut self) {
-        let show = self.document.show();
+        let (sweep, timed) = (self.sweep.as_ref(), self.timed.as_ref());
+        let (frames, _) = in_force(sweep, timed, None, &self.document, &self.decoded);
         let asked = Asked {
             t_s: self.clock.t_s,
             motion: self.clock.motion.clone(),
-            frames: show.levels.clone(),
+            frames: frames.clone(),
             cut_since_s: self.clock.cut_since_s,
         };
-        self.clock.record.note(asked, show.rig.len());
+        self.clock.record.note(asked, self.document.show().rig.len());
     }
 
     /// Puts an instant that was back on the stage, where time then stands. Nothing comes of it: the next
     /// edit, and time when it goes on, are of the present.
     pub(super) fn look_back(&mut self, t_s: f64) {
+        self.end_sweep();
         let leads = self.timed.as_ref().is_some_and(|timed| timed.leads);
         let Some(from_s) = self.clock.record.from_s() else { return };
         if leads || self.clock.mode == Mode::Arrived {

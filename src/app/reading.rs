@@ -10,6 +10,7 @@ use super::now::{Now, forecast_words, sentence};
 use super::reading_columns::{Columns, captions};
 use super::reading_row::row;
 use super::signal::loss_lines;
+use super::sweeping::BUTTON_ROOM;
 use super::theme::{self, BAR, GRID, Palette};
 use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
 use crate::finding::Severity;
@@ -52,6 +53,8 @@ pub struct ReadingState {
     /// The channel whose ruler the keyboard goes to next: that of the value just entered, so that
     /// arrows go on from it and Tab leads to the next row.
     pub(super) to_ruler: Option<usize>,
+    /// The channel that was edited last, as a place in the mode.
+    pub(super) touched: Option<usize>,
     /// What came of the last text: the channel, and what is said under it.
     pub(super) answer: Option<(usize, Answer)>,
 }
@@ -114,12 +117,12 @@ pub fn reading_panel(
         compared(ui, &subject);
     });
     let palette = Palette::of(ui.visuals());
-    let columns = Columns::new(ui, &subject, ui.available_width() - BAR);
+    let columns = Columns::new(ui, &subject, ui.available_width() - BAR - BUTTON_ROOM);
     captions(ui, &columns, &palette);
     let height = (ui.available_height() - state.foot_height).max(80.0);
     let area = ScrollArea::vertical().auto_shrink(false).id_salt("channels").max_height(height);
     area.show(ui, |ui| {
-        ui.set_width(columns.width());
+        ui.set_width(columns.width() + BUTTON_ROOM);
         ui.spacing_mut().item_spacing.y = 0.0;
         ui.add_space(2.0);
         for index in 0..subject.mode.channels.len() {

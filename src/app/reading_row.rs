@@ -12,6 +12,7 @@ use super::reading::{Answer, ReadingState, Subject, Typing, note};
 use super::reading_columns::{Columns, joined, slots};
 use super::reading_words::{asked_words, mixed_words};
 use super::ruler::{Ruler, RulerEdit};
+use super::sweeping::sweep_button;
 use super::theme::{self, GRID, Palette};
 use crate::decode::{ChannelReading, CompiledChannel, Held, Reading, entry, written};
 use crate::finding::Severity;
@@ -77,6 +78,10 @@ pub(super) fn row(
     if ui.is_rect_visible(line.expand(RULER + GAP)) || state.typing_in(index) {
         row.line(ui, line, columns);
         row.field(ui, line, columns, state, commands);
+        if row.enabled() && sweep_button(ui, line, &row.channel().name) {
+            let fixtures = subject.members.clone();
+            commands.push(Command::Sweep { fixtures, channel: index });
+        }
     }
     row.ruler(ui, state, commands);
     row.answer(ui, state);
@@ -277,6 +282,7 @@ impl Row<'_> {
                 _ => self.value_text(),
             };
             state.typing = Some(Typing { channel: self.index, text, before });
+            state.touched = Some(self.index);
         }
         response.on_hover_text(self.field_help());
     }
@@ -356,6 +362,9 @@ impl Row<'_> {
             words: &self.words(),
         };
         let (response, edits) = ruler.show(ui, RULER);
+        if response.has_focus() {
+            state.touched = Some(self.index);
+        }
         if state.to_ruler == Some(self.index) {
             state.to_ruler = None;
             response.request_focus();

@@ -2,6 +2,7 @@
 
 use egui::{ComboBox, DragValue, Grid, Key, Response, RichText, TextEdit, Ui};
 
+use super::change_window::change_button;
 use super::command::Command;
 use super::reading::note;
 use super::state::State;
@@ -56,6 +57,7 @@ pub fn setup_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) 
     });
     state.setup = setup;
     changes.ask(commands);
+    change_button(ui, commands);
 }
 
 /// A fixture as it was and as it is to be.

@@ -6,6 +6,8 @@ use std::time::{Duration, Instant};
 
 use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 
+use super::change_window::change_window;
+use super::chart_window::chart_window;
 use super::clock::Mode;
 use super::command::Command;
 use super::forecast::Forecast;
@@ -22,6 +24,7 @@ use super::slots::{SlotsInput, slots_panel};
 use super::stage_panel::{StageInput, stage_panel};
 use super::state::{Preferences, State};
 use super::status::status_line;
+use super::sweeping::{sweep_overlay, sweep_strip};
 use super::theme::{self, Palette};
 use super::time::in_force;
 use super::transport::{timed_strip, transport};
@@ -225,6 +228,8 @@ pub fn window(ui: &mut Ui, state: &mut State) {
         commands.extend(keys::pressed(&ctx, state.holder).into_iter().map(Command::Do));
     }
     panels(ui, state, &mut commands);
+    change_window(&ctx, state, &mut commands);
+    chart_window(&ctx, state);
     drop_hint(&ctx);
     if let Some(mut dialog) = state.dialog.take() {
         let answer = dialogs::show(&ctx, &mut dialog, state.show());
@@ -233,7 +238,13 @@ pub fn window(ui: &mut Ui, state: &mut State) {
             state.answer(&ctx, answer);
         }
     } else if free && !busy && keys::let_go(&ctx) {
-        commands.push(Command::Do(Action::SelectNone));
+        let action = match (&state.sweep, &state.windows.change, &state.windows.chart) {
+            (Some(_), ..) => Action::EndSweep,
+            (None, Some(_), _) => Action::ChangeModel,
+            (None, None, Some(_)) => Action::Chart,
+            _ => Action::SelectNone,
+        };
+        commands.push(Command::Do(action));
     }
     state.holder = match (ctx.text_edit_focused(), state.slots.focused) {
         (true, _) => Holder::Text,
@@ -314,8 +325,13 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
 }
 
 fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
-    let past = state.clock.past.as_ref();
-    let (frames, decoded) = in_force(state.timed.as_ref(), past, &state.document, &state.decoded);
+    let (frames, decoded) = in_force(
+        state.sweep.as_ref(),
+        state.timed.as_ref(),
+        state.clock.past.as_ref(),
+        &state.document,
+        &state.decoded,
+    );
     let input = SlotsInput {
         plan: &state.plan,
         frames,
@@ -335,8 +351,13 @@ fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             setup_panel(ui, state, commands);
         });
     }
-    let past = state.clock.past.as_ref();
-    let (frames, decoded) = in_force(state.timed.as_ref(), past, &state.document, &state.decoded);
+    let (frames, decoded) = in_force(
+        state.sweep.as_ref(),
+        state.timed.as_ref(),
+        state.clock.past.as_ref(),
+        &state.document,
+        &state.decoded,
+    );
     let input = ReadingInput {
         plan: &state.plan,
         frames,
@@ -374,6 +395,12 @@ fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             timed_strip(ui, state, commands);
         });
     }
+    if state.sweep.is_some() {
+        Panel::bottom("sweep").frame(bar).exact_size(28.0).resizable(false).show(ui, |ui| {
+            sweep_strip(ui, state, commands);
+        });
+    }
+    let shown = ui.available_rect_before_wrap();
     let input = StageInput {
         scene: &state.scene,
         scene_number: state.scene_number,
@@ -382,6 +409,7 @@ fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         title: &state.document.show().name,
     };
     commands.extend(stage_panel(ui, &input, &mut state.stage));
+    sweep_overlay(ui, shown, state);
 }
 
 fn stage_tools(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {

@@ -85,6 +85,11 @@ impl State {
         match purpose {
             Purpose::Open => self.jobs.read(ctx, path),
             Purpose::Timed => self.jobs.read_timed(ctx, path),
+            Purpose::Chart => {
+                if let Some(page) = self.chart_page() {
+                    self.jobs.export(ctx, path, page);
+                }
+            }
             Purpose::Plot => {
                 let path =
                     if path.extension().is_none() { path.with_extension("csv") } else { path };

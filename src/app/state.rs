@@ -3,11 +3,11 @@
 //! Panels read it and return commands; [`State::apply`] is the one place where anything changes.
 
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use egui::Context;
-use serde::{Deserialize, Serialize};
 
+use super::change_window::Windows;
 use super::clock::{Clock, Mode};
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
@@ -15,11 +15,12 @@ use super::files::{Jobs, Purpose, is_timed};
 use super::forecast::Forecast;
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
-use super::plot::PlotSettings;
+pub use super::preferences::Preferences;
 use super::reading::ReadingState;
 use super::setup::SetupState;
 use super::slots::SlotsState;
-use super::stage_panel::{StageSettings, StageView};
+use super::stage_panel::StageView;
+use super::sweeping::Swept;
 use super::timed::Timed;
 use super::trace::Trace;
 use crate::decode::{Decoded, Plan};
@@ -27,53 +28,6 @@ use crate::finding::Severity;
 use crate::show::{Document, Edit, Show};
 use crate::stage::{Mark, MarkKind, MarkState, Scene};
 use crate::wire::{Frames, Slot, Universe};
-
-/// What is kept from one run to the next. Nothing in it belongs to a show.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Preferences {
-    /// Looks and fixtures are shown.
-    pub lists: bool,
-    /// The reading is shown.
-    pub reading: bool,
-    /// The slots are shown.
-    pub slots: bool,
-    /// The window is light; the stage stays dark.
-    pub light: bool,
-    /// How the stage is shown.
-    pub stage: StageSettings,
-    /// How courses over time are shown.
-    pub plot: PlotSettings,
-    /// Show files opened or saved, the last one first.
-    pub recent: Vec<PathBuf>,
-}
-
-impl Default for Preferences {
-    fn default() -> Self {
-        Self {
-            lists: true,
-            reading: true,
-            slots: true,
-            light: false,
-            stage: StageSettings::default(),
-            plot: PlotSettings::default(),
-            recent: Vec::new(),
-        }
-    }
-}
-
-/// How many recent files are kept.
-const RECENT: usize = 8;
-
-impl Preferences {
-    /// Puts a file first among the recent ones.
-    pub fn remember(&mut self, path: &Path) {
-        let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-        self.recent.retain(|known| *known != path);
-        self.recent.insert(0, path);
-        self.recent.truncate(RECENT);
-    }
-}
 
 /// What becomes of the automatic exposure when the scene changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -109,6 +63,10 @@ pub struct State {
     pub clock: Clock,
     /// The timed frames that are open.
     pub timed: Option<Timed>,
+    /// The sweep that is on.
+    pub sweep: Option<Swept>,
+    /// Windows that stand over the panels.
+    pub windows: Windows,
     /// What the last change of the slots would take.
     pub(super) forecast: Option<Forecast>,
     /// The course of the selected heads.
@@ -170,6 +128,8 @@ impl State {
             scene_number: 0,
             clock: Clock::default(),
             timed: None,
+            sweep: None,
+            windows: Windows::default(),
             forecast: None,
             trace: Trace::default(),
             selection: Vec::new(),
@@ -205,8 +165,9 @@ impl State {
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
         self.document = Document::new(show, path);
         self.plan_anew();
-        (self.clock, self.timed, self.trace, self.forecast) = Default::default();
+        (self.clock, self.timed, self.trace, self.sweep, self.forecast) = Default::default();
         // Another show, another room: the views start over.
+        self.windows = Windows::default();
         self.stage = StageView::default();
         (self.reading, self.slots) = Default::default();
         self.setup.forget();
@@ -261,7 +222,7 @@ impl State {
             Command::SetSlots { universe, values, gesture } => {
                 self.edit_in(Edit::SetSlots { universe, values }, gesture);
             }
-            Command::EndGesture => self.gesture = None,
+            Command::EndGesture => self.end_gesture(),
             Command::Select { fixtures, how } => self.select(fixtures, how),
             Command::ShowUniverse(universe) => self.universe = universe,
             Command::Message(words) => self.say(Severity::Note, words),
@@ -271,6 +232,8 @@ impl State {
             Command::Recall(look) => self.recall(look),
             Command::Rename(look) => self.start_renaming(look),
             Command::Scrub(t_s) => self.scrub(t_s),
+            Command::Sweep { fixtures, channel } => self.begin_sweep(fixtures, channel),
+            Command::ChangeModel { translate } => self.change_model(translate),
             Command::LookBack(t_s) => self.look_back(t_s),
             Command::SetRate(rate) => self.clock.rate = rate,
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
@@ -314,6 +277,11 @@ impl State {
                 false
             }
         }
+    }
+
+    /// The next edit is a step of undo of its own.
+    pub(super) fn end_gesture(&mut self) {
+        self.gesture = None;
     }
 
     fn plan_anew(&mut self) {
@@ -392,6 +360,8 @@ impl State {
                 self.setup.open = !self.setup.open;
                 self.preferences.reading |= self.setup.open;
             }
+            Action::ChangeModel => self.toggle_change(),
+            Action::Chart => self.toggle_chart(),
             Action::AddFixtures | Action::DuplicateFixtures | Action::RemoveFixtures => {
                 self.act_on_rig(ctx, action);
             }
@@ -421,6 +391,12 @@ impl State {
             | Action::LoopTimed
             | Action::TogglePlot
             | Action::ExportPlot => self.act_on_time(ctx, action),
+            Action::Sweep
+            | Action::NextBoundary
+            | Action::LastBoundary
+            | Action::SweepPace
+            | Action::KeepSwept
+            | Action::EndSweep => self.act_on_sweep(action),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit
@@ -443,6 +419,7 @@ impl State {
 
     fn step(&mut self, how: &str, take: fn(&mut Document) -> Option<String>) {
         self.gesture = None;
+        self.end_sweep();
         let before = self.before_change(None);
         match take(&mut self.document) {
             Some(what) => {

@@ -10,9 +10,10 @@ use super::files::{Done, Purpose};
 use super::keys::Action;
 use super::past::Past;
 use super::state::{Exposure, State};
+use super::sweeping::Swept;
 use super::timed::{Timed, TraceOf};
 use super::trace::Trace;
-use crate::decode::Decoded;
+use crate::decode::{Decoded, Reading};
 use crate::finding::Severity;
 use crate::motion::RigMotion;
 use crate::show::{Document, Edit};
@@ -22,30 +23,39 @@ use crate::wire::Frames;
 /// How often the window is drawn while something moves.
 const TICK: Duration = Duration::from_nanos(1_000_000_000 / 60);
 
-/// The slots that are in force, and what they come to: those of the instant looked back at, those of
-/// the timed frames while these lead, else the show's own.
+/// The slots that are in force, and what they come to: those of the instant looked back at, of a sweep,
+/// of the timed frames while these lead, or the show's own.
 pub(super) fn in_force<'a>(
+    sweep: Option<&'a Swept>,
     timed: Option<&'a Timed>,
     past: Option<&'a Past>,
     document: &'a Document,
     decoded: &'a Decoded,
 ) -> (&'a Frames, &'a Decoded) {
-    match (past, timed.filter(|timed| timed.leads)) {
-        (Some(past), _) => (&past.frames, &past.decoded),
-        (None, Some(timed)) => (timed.playback.frames(), timed.playback.decoded()),
-        (None, None) => (&document.show().levels, decoded),
+    match (past, sweep, timed.filter(|timed| timed.leads)) {
+        (Some(past), ..) => (&past.frames, &past.decoded),
+        (None, Some(sweep), _) => (&sweep.frames, &sweep.decoded),
+        (None, None, Some(timed)) => (timed.playback.frames(), timed.playback.decoded()),
+        (None, None, None) => (&document.show().levels, decoded),
     }
 }
 
 impl State {
-    /// The slots that are in force: those of the timed frames while these lead, else the show's own.
+    /// The slots that are in force: see [`in_force`].
     pub fn frames(&self) -> &Frames {
-        self.force().0
+        self.in_force().0
     }
 
-    fn force(&self) -> (&Frames, &Decoded) {
-        let past = self.clock.past.as_ref();
-        in_force(self.timed.as_ref(), past, &self.document, &self.decoded)
+    /// The slots that are in force, and what they come to.
+    fn in_force(&self) -> (&Frames, &Decoded) {
+        let (sweep, past) = (self.sweep.as_ref(), self.clock.past.as_ref());
+        in_force(sweep, self.timed.as_ref(), past, &self.document, &self.decoded)
+    }
+
+    /// What is asked of a fixture.
+    pub fn reading_of(&self, fixture: usize) -> Option<Reading<'_>> {
+        let (frames, decoded) = self.in_force();
+        self.plan.reading(fixture, frames, decoded)
     }
 
     /// Every head over time; `None` while time plays no part.
@@ -60,7 +70,9 @@ impl State {
 
     /// Lets time pass as the window's own clock did since the last pass.
     pub(super) fn tick(&mut self, ctx: &Context) {
-        let passed_s = self.clock.passed(ctx.input(|input| input.time));
+        let window_s = ctx.input(|input| input.time);
+        self.tick_sweep(window_s);
+        let passed_s = self.clock.passed(window_s);
         if passed_s > 0.0 {
             self.pass_time(passed_s);
         }
@@ -74,7 +86,8 @@ impl State {
     pub fn needs_ticks(&self) -> bool {
         let runs = self.clock.mode == Mode::Running;
         let plays = self.timed.as_ref().is_some_and(Timed::goes_on);
-        runs && (self.clock.is_moving() || plays || self.plots_a_flash())
+        let sweeps = self.sweep.as_ref().is_some_and(|swept| swept.sweep.goes_on());
+        sweeps || runs && (self.clock.is_moving() || plays || self.plots_a_flash())
     }
 
     /// Whether a curve on show goes up and down with every flash.
@@ -126,7 +139,8 @@ impl State {
     pub(super) fn record(&mut self) {
         self.follow();
         let timed = self.timed.as_ref().filter(|timed| timed.leads);
-        let (frames, decoded) = in_force(self.timed.as_ref(), None, &self.document, &self.decoded);
+        let (frames, decoded) =
+            in_force(self.sweep.as_ref(), self.timed.as_ref(), None, &self.document, &self.decoded);
         let motion = timed.map_or(&self.clock.motion, |timed| timed.playback.motion());
         let read = |fixture| self.plan.reading(fixture, frames, decoded);
         self.trace.record(self.clock.t_s, motion, &self.clock.poses, read);
@@ -162,7 +176,7 @@ impl State {
     /// Works out the light there is to see.
     pub(super) fn show_light(&mut self, exposure: Exposure) {
         let show = self.document.show();
-        let (frames, decoded) = self.force();
+        let (frames, decoded) = self.in_force();
         let settled = || Scene::new(&show.room, &show.rig, &self.plan, frames, decoded);
         let held_lx = self.scene.reference_lx;
         let mut scene = match self.motion() {
@@ -186,8 +200,9 @@ impl State {
     }
 
     /// Gives the lead to the show's own slots before an edit of them. What the timed frames hold at this
-    /// instant comes into the show with the edit, as one step of undo.
+    /// instant, and what a sweep stands at, comes into the show with the edit, as one step of undo.
     pub(super) fn take_the_lead(&mut self, edit: &Edit, gesture: Option<u64>) -> Option<u64> {
+        let swept = self.end_sweep();
         let of_slots = matches!(
             edit,
             Edit::SetSlots { .. }
@@ -195,19 +210,27 @@ impl State {
                 | Edit::StoreLook { .. }
                 | Edit::UpdateLook(_)
         );
-        let Some(timed) = self.timed.as_ref().filter(|timed| timed.leads && of_slots) else {
+        let mut comes_in = Vec::new();
+        if let Some(timed) = self.timed.as_ref().filter(|timed| timed.leads && of_slots) {
+            let (levels, from) = (Box::new(timed.playback.frames().clone()), timed.name.clone());
+            self.show_own_slots();
+            comes_in.push(Edit::SetLevels { levels, from });
+        }
+        // What is recalled leaves nothing of what was there before.
+        if of_slots && !matches!(edit, Edit::RecallLook(_)) {
+            let set = |(universe, values)| Edit::SetSlots { universe, values };
+            comes_in.extend(swept.into_iter().map(set));
+        }
+        if comes_in.is_empty() {
             return gesture;
-        };
-        let (levels, from) = (Box::new(timed.playback.frames().clone()), timed.name.clone());
-        self.show_own_slots();
+        }
         let gesture = gesture.unwrap_or_else(|| self.document.new_gesture());
-        match self.document.apply(Edit::SetLevels { levels, from }, Some(gesture)) {
-            Ok(_) => Some(gesture),
-            Err(finding) => {
+        for edit in comes_in {
+            if let Err(finding) = self.document.apply(edit, Some(gesture)) {
                 self.say(Severity::Error, finding.to_string());
-                Some(gesture)
             }
         }
+        Some(gesture)
     }
 
     /// The show's own slots are in force from this instant on, and time stands.
@@ -273,7 +296,7 @@ impl State {
 
     /// Sets time going from where it stands.
     fn play(&mut self) {
-        if let Some(timed) = &mut self.timed {
+        if let Some(timed) = self.timed.as_mut().filter(|_| self.sweep.is_none()) {
             timed.leads = true;
             let at_s = timed.playback.now_s();
             let at_end = at_s >= timed.duration_s();
@@ -294,8 +317,14 @@ impl State {
         if let Some(timed) = leads {
             self.clock.t_s = timed.playback.now_s();
         } else if self.clock.mode == Mode::Arrived {
-            let show = self.document.show();
-            self.clock.start(&show.rig, &self.plan, &show.levels, &self.decoded);
+            let (frames, decoded) = in_force(
+                self.sweep.as_ref(),
+                self.timed.as_ref(),
+                None,
+                &self.document,
+                &self.decoded,
+            );
+            self.clock.start(&self.document.show().rig, &self.plan, frames, decoded);
             self.trace.clear();
             self.note_asked();
         }
@@ -308,6 +337,7 @@ impl State {
 
     /// Goes to an instant of the timed frames.
     pub(super) fn scrub(&mut self, t_s: f64) {
+        self.end_sweep();
         let Some(timed) = &mut self.timed else {
             self.say(Severity::Note, "only timed frames can be gone back in");
             return;
@@ -328,6 +358,7 @@ impl State {
 
     /// Puts timed frames in the lead, paused at their beginning.
     pub(super) fn open_timed(&mut self, name: String, frames: crate::wire::TimedFrames) {
+        self.end_sweep();
         let show = self.document.show();
         let words = format!("{name}: {} frames in {:.2} s", frames.len(), frames.duration_s());
         self.timed = Some(Timed::new(name, frames, show, &self.plan));
@@ -338,6 +369,7 @@ impl State {
     }
 
     fn close_timed(&mut self) {
+        self.end_sweep();
         if self.timed.take().is_some() {
             self.clock.mode = Mode::Arrived;
             self.trace.clear();

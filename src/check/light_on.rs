@@ -144,3 +144,22 @@ fn rests_in(mode: &CompiledMode, channel: usize) -> String {
         None => format!("`{}` is in no range", channel.default),
     }
 }
+
+/// Values of channels, by name and at full resolution, that give light while all others rest: the dimmer
+/// up, colours too where they are the level, and where that is not enough whatever else lets light out.
+/// Where nothing does, the dimmer and the colours at their most.
+pub fn lit_values(mode: &Arc<CompiledMode>) -> BTreeMap<String, u32> {
+    let up = brightest(mode, |effect| matches!(effect, Effect::Dimmer { .. }));
+    if lit(mode, &up) {
+        return up;
+    }
+    let mut all = brightest(mode, |effect| matches!(effect, Effect::Emitter { .. }));
+    all.extend(up);
+    if !lit(mode, &all)
+        && let Some((channel, range)) = cure(mode, &all)
+    {
+        let channel = &mode.channels[channel];
+        all.insert(channel.name.clone(), channel.ranges[range].first);
+    }
+    all
+}

@@ -1,5 +1,6 @@
 //! Questions asked of the pipeline: what there is to say about profiles and shows.
 
+pub mod change;
 pub mod file;
 pub mod light_on;
 pub mod profile_lint;

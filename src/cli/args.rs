@@ -48,9 +48,15 @@ pub enum Command {
     /// Check profiles and shows, and say where each mistake is and what would be right
     #[command(after_long_help = help::CHECK)]
     Check(CheckArgs),
+    /// Say what becomes of a show when fixtures change to another model or mode
+    #[command(after_long_help = super::change::HELP)]
+    Change(super::change::ChangeArgs),
     /// Print the channel chart of a mode, as a manual does
     #[command(after_long_help = super::chart::HELP)]
     Chart(super::chart::ChartArgs),
+    /// Show a channel from 0 to its greatest value, one picture a range
+    #[command(after_long_help = super::sweep::HELP)]
+    Sweep(super::sweep::SweepArgs),
     /// Say which values of a channel do what is asked for: `5 Hz`, `open`, `amber`
     #[command(after_long_help = super::value::HELP)]
     Value(super::value::ValueArgs),

@@ -13,6 +13,8 @@ Examples:
   slotwright check my-show.ron             look for mistakes
   slotwright chart \"Tarnfell S1 Spot\" --mode compact       print a channel chart
   slotwright value \"Tarnfell S1 Spot\" --mode full --channel Pan \"129 deg\"
+  slotwright sweep \"Tarnfell S1 Spot\" --mode full --channel Shutter --out shutter.html
+  slotwright change --fixture 101 --to \"Tarnfell S1 Spot\" --mode compact
 
 Exit codes: 0 good, 1 a bad file or an error found by a check, 2 wrong usage.
 

@@ -7,6 +7,7 @@
 mod after;
 pub mod args;
 mod beside;
+mod change;
 mod chart;
 mod check;
 mod course;
@@ -18,6 +19,7 @@ mod json;
 mod library;
 mod profile_of;
 mod read;
+mod sweep;
 mod table;
 mod trace;
 mod trace_rows;
@@ -78,7 +80,9 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Check(args) => check::run(args),
+        Command::Change(args) => change::run(args),
         Command::Chart(args) => chart::run(args),
+        Command::Sweep(args) => sweep::run(args),
         Command::Value(args) => value::run(args),
         Command::Library => Ok(library::run()),
     })
@@ -105,7 +109,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let word = show.to_str().filter(|_| !show.exists())?;
     let near = crate::finding::nearest(
         word,
-        ["read", "draw", "trace", "check", "chart", "value", "library", "help"],
+        ["read", "draw", "trace", "check", "change", "chart", "sweep", "value", "library", "help"],
     )?;
     Some(Finding::error(
         crate::finding::Place::default(),

@@ -12,6 +12,7 @@ pub mod entry;
 pub mod inverse;
 pub mod plan;
 pub mod reading;
+pub mod sweep;
 mod typed;
 
 pub use answers::{Answer, Near, answers};

@@ -1,3 +1,4 @@
 //! Documents for people: the channel chart of a mode.
 
 pub mod chart;
+pub mod sweep;

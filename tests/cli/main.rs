@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
+mod change;
 mod chart;
 mod check;
 mod draw;
@@ -10,6 +11,7 @@ mod harness;
 mod hostile;
 mod json;
 mod read;
+mod sweep;
 mod time;
 mod value;
 mod window;

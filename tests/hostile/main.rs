@@ -1,6 +1,7 @@
 //! Bad input from outside: whatever a file holds, the answer is a finding with a place and a mend, never
 //! a panic, a hang or a damaged file.
 
+mod change;
 mod disk;
 mod lint;
 mod mutation;

@@ -3,6 +3,7 @@
 mod aim;
 mod answers;
 mod arrows;
+mod change;
 mod decode_cases;
 mod entry;
 mod frame_cases;

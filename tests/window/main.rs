@@ -1,6 +1,7 @@
 //! The window, headless: logic by accessible name, pictures by the software renderer.
 
 mod canvas;
+mod change;
 mod desk;
 mod files;
 mod harness;
@@ -13,4 +14,5 @@ mod shell;
 mod signal;
 mod slots;
 mod stage;
+mod sweep;
 mod time;

@@ -124,7 +124,7 @@ fn tr(row: &ChartRow, head: &str) -> String {
 }
 
 /// A text with what has a meaning of its own in a page written out.
-fn escaped(text: &str) -> String {
+pub(in crate::paper) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
