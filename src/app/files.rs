@@ -11,7 +11,7 @@ use super::trace::Trace;
 use crate::finding::{Finding, Findings, Place};
 use crate::light::pattern;
 use crate::show::disk::{read_text, write_file};
-use crate::show::{Show, read_show, save_show};
+use crate::show::{ProfileSources, Show, read_show_in, save_show};
 use crate::wire::{TimedText, parse_timed_frames};
 
 /// A job that takes longer than this is spoken of in the window.
@@ -141,10 +141,11 @@ impl Jobs {
         });
     }
 
-    /// Reads a show file.
-    pub fn read(&mut self, ctx: &egui::Context, path: PathBuf) {
+    /// Reads a show file, whose fixtures find their profiles in these sources as they are by then.
+    pub fn read(&mut self, ctx: &egui::Context, path: PathBuf, mut profiles: ProfileSources) {
         self.start(ctx, format!("Reading {}", path.display()), true, move || {
-            let result = read_show(&path, &is_known_drawing);
+            profiles.refresh(&is_known_drawing);
+            let result = read_show_in(&path, &profiles.library(), &is_known_drawing);
             let result = result.map(|(show, findings)| (Box::new(show), findings));
             Done::Read { path, result }
         });
@@ -282,7 +283,7 @@ mod tests {
     fn a_cancelled_job_reports_nothing() {
         let ctx = egui::Context::default();
         let mut jobs = Jobs::default();
-        jobs.read(&ctx, PathBuf::from("/nowhere/at/all.ron"));
+        jobs.read(&ctx, PathBuf::from("/nowhere/at/all.ron"), ProfileSources::default());
         assert!(jobs.is_busy());
         jobs.cancel();
         assert!(!jobs.is_busy());

@@ -94,6 +94,8 @@ pub enum Action {
     ToggleReading,
     /// Swap the light and the dark window.
     SwapTheme,
+    /// Say where profiles are found and which files cannot be used.
+    Profiles,
     /// List all keys.
     Keys,
     /// Say what this program is.
@@ -220,6 +222,8 @@ pub const TABLE: &[KeyRow] = rows! {
     }
     "Help" {
         Keys "Keys" "Every key and what it does" [plain(Key::F1)];
+        Profiles "Profiles" "Where profiles are found, and what is wrong with their files"
+            [command_shift(Key::F1)];
         About "About Slotwright" "What this is, what it is not, and its licences"
             [shift(Key::F1)];
     }

@@ -12,6 +12,7 @@ mod looks;
 pub mod menus;
 pub mod now;
 pub mod plot;
+pub mod profiles;
 pub mod reading;
 mod reading_row;
 pub mod ruler;

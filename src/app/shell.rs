@@ -24,7 +24,7 @@ use super::theme::{self, Palette};
 use super::time::in_force;
 use super::transport::{timed_strip, transport};
 use super::{dialogs, files};
-use crate::show::{Show, demo_show};
+use crate::show::{ProfileSources, Show, demo_show};
 use crate::stage::ViewKind;
 use crate::stage::png::write_rgba;
 
@@ -126,9 +126,11 @@ impl App {
             let dialog = dialogs::Dialog::findings("The demo show is broken", broken);
             app.state.dialog = Some(dialog);
         }
+        let profiles = ProfileSources::of_user();
         if let Some(path) = options.show {
-            app.state.jobs.read(&cc.egui_ctx, path);
+            app.state.jobs.read(&cc.egui_ctx, path, profiles.clone());
         }
+        app.state.watch_profiles(&cc.egui_ctx, profiles);
         (app.exit_after, app.screenshot) = (options.exit_after, options.screenshot);
         app
     }

@@ -80,7 +80,7 @@ impl State {
 
     fn chosen(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
         match purpose {
-            Purpose::Open => self.jobs.read(ctx, path),
+            Purpose::Open => self.jobs.read(ctx, path, self.profiles.sources.clone()),
             Purpose::Timed => self.jobs.read_timed(ctx, path),
             Purpose::Plot => {
                 let path =
@@ -100,6 +100,7 @@ impl State {
         for done in self.jobs.take_done() {
             self.finish(ctx, done);
         }
+        self.take_news_of_profiles();
     }
 
     /// Takes in what one job came to.
@@ -152,6 +153,7 @@ impl State {
         self.say(Severity::Note, format!("saved {}", path.display()));
         if edits == self.edits {
             self.document.mark_saved(path);
+            self.use_profiles();
         } else {
             // Something was edited while the file was written: the show on disk is an older one.
             self.say(

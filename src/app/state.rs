@@ -15,6 +15,7 @@ use super::files::{Jobs, Purpose, is_timed};
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
 use super::plot::PlotSettings;
+use super::profiles::Profiles;
 use super::reading::ReadingState;
 use super::setup::SetupState;
 use super::slots::SlotsState;
@@ -134,6 +135,8 @@ pub struct State {
     pub preferences: Preferences,
     /// The dialog that is open.
     pub dialog: Option<Dialog>,
+    /// Where profiles are found.
+    pub profiles: Profiles,
     /// Work that goes on beside the window.
     pub jobs: Jobs,
     /// What was said last.
@@ -180,6 +183,7 @@ impl State {
             setup: SetupState::default(),
             preferences,
             dialog: None,
+            profiles: Profiles::default(),
             jobs: Jobs::default(),
             status: None,
             holder: Holder::Nobody,
@@ -200,6 +204,7 @@ impl State {
     /// Puts another show in the place of the open one.
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
         self.document = Document::new(show, path);
+        self.use_profiles();
         self.plan_anew();
         (self.clock, self.timed, self.trace) = Default::default();
         // Another show, another room: the views start over.
@@ -269,7 +274,7 @@ impl State {
             Command::Scrub(t_s) => self.scrub(t_s),
             Command::SetRate(rate) => self.clock.rate = rate,
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
-            Command::OpenFile(path) => self.jobs.read(ctx, path),
+            Command::OpenFile(path) => self.jobs.read(ctx, path, self.profiles.sources.clone()),
             Command::Refuse(finding) => {
                 self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
             }
@@ -317,7 +322,7 @@ impl State {
     }
 
     /// Brings everything that follows from the show up to date.
-    fn work_out(&mut self, exposure: Exposure) {
+    pub(super) fn work_out(&mut self, exposure: Exposure) {
         let rig_changed = self.planned != self.document.rig_revision();
         if rig_changed {
             self.plan_anew();
@@ -407,6 +412,7 @@ impl State {
             | Action::LoopTimed
             | Action::TogglePlot
             | Action::ExportPlot => self.act_on_time(ctx, action),
+            Action::Profiles => self.show_profiles(),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit

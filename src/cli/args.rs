@@ -48,7 +48,8 @@ pub enum Command {
     /// Check profiles and shows, and say where each mistake is and what would be right
     #[command(after_long_help = help::CHECK)]
     Check(CheckArgs),
-    /// List the profiles that come with the program, with their modes and footprints
+    /// List the profiles there are to use, with their modes and footprints and where each comes from
+    #[command(after_long_help = help::LIBRARY)]
     Library,
 }
 
@@ -186,7 +187,7 @@ pub struct TraceArgs {
 /// What `check` takes.
 #[derive(Args, Debug)]
 pub struct CheckArgs {
-    /// Profile or show files, in RON; `-` for standard input
+    /// Profile or show files, in RON; `-` for standard input; or names of profiles
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
     /// Print JSON instead of lines; its form is described in `slotwright help check`

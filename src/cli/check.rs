@@ -7,8 +7,8 @@ use serde::Serialize;
 use super::args::CheckArgs;
 use super::{Failure, Report, input, json};
 use crate::finding::{Finding, Severity, TextPlace};
-use crate::light::pattern;
-use crate::show::{FileKind, check_text};
+use crate::profile::Library;
+use crate::show::{FileKind, check_text_in};
 
 /// What there is to say about one file.
 struct Checked<'a> {
@@ -18,18 +18,16 @@ struct Checked<'a> {
 }
 
 pub(super) fn run(args: &CheckArgs) -> Result<Report, Failure> {
-    let files: Vec<Checked<'_>> = args.paths.iter().map(|path| check(path)).collect();
+    let library = input::library();
+    let files: Vec<Checked<'_>> = args.paths.iter().map(|path| check(path, &library)).collect();
     let bad = count(&files, Severity::Error) > 0;
     let out = if args.json { machine(&files) } else { people(&files) };
     Ok(Report { out, said: Vec::new(), bad })
 }
 
-fn check(path: &Path) -> Checked<'_> {
-    let (kind, findings) = match input::read_text(path) {
-        Ok(text) => {
-            let known = |name: &str| pattern::drawing(name).is_some();
-            check_text(&text, input::name(path), &known)
-        }
+fn check<'a>(path: &'a Path, library: &Library) -> Checked<'a> {
+    let (kind, findings) = match input::text_of(path, library) {
+        Ok((name, text)) => check_text_in(&text, &name, library, &input::is_known_drawing),
         Err(finding) => (None, vec![finding]),
     };
     Checked { path, kind, findings }

@@ -19,7 +19,7 @@ pub mod write;
 
 pub use effect::{Curve, Effect, EvenIn, Shape, Span, Timing};
 pub(crate) use layout::set_out;
-pub use library::Library;
+pub use library::{Library, Origin};
 pub use model::{
     Axis, Body, Channel, Condition, Emitter, Head, Lamp, Mode, Optics, Profile, ProfileKey,
     Provenance, Range, Source, Wheel, WheelSlot,

@@ -8,7 +8,7 @@ use super::read::parse;
 use crate::finding::{Finding, Place, Severity};
 use crate::profile::place::top_fields;
 use crate::profile::ron_text::from_ron;
-use crate::profile::{KnownDrawing, parse_profile};
+use crate::profile::{KnownDrawing, Library, parse_profile};
 
 /// What a file holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -43,13 +43,23 @@ pub fn check_text(
     file: &Path,
     known_drawing: KnownDrawing<'_>,
 ) -> (Option<FileKind>, Vec<Finding>) {
+    check_text_in(text, file, Library::embedded(), known_drawing)
+}
+
+/// As [`check_text`], where a show finds the profiles of this library.
+pub fn check_text_in(
+    text: &str,
+    file: &Path,
+    library: &Library,
+    known_drawing: KnownDrawing<'_>,
+) -> (Option<FileKind>, Vec<Finding>) {
     let kind = FileKind::of(text);
     let found = match kind {
         Some(FileKind::Profile) => {
             parse_profile(text, Some(file), known_drawing).map(|(_, found)| found)
         }
         Some(FileKind::Show) => {
-            parse(text, Some(file), known_drawing, Severity::Error).map(|(_, found)| found)
+            parse(text, Some(file), library, known_drawing, Severity::Error).map(|(_, found)| found)
         }
         None => Ok(vec![neither(text, file)]),
     };

@@ -8,6 +8,7 @@ mod frames;
 mod harness;
 mod hostile;
 mod json;
+mod profiles;
 mod read;
 mod time;
 mod window;

@@ -4,6 +4,7 @@ mod canvas;
 mod desk;
 mod files;
 mod harness;
+mod profiles;
 mod reading;
 mod rig;
 mod ruler;
