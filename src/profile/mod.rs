@@ -9,6 +9,7 @@ pub mod library;
 pub mod model;
 pub mod physical;
 pub mod place;
+pub mod probe;
 pub mod quantity;
 pub mod read;
 pub mod ron_text;
