@@ -199,7 +199,9 @@ fn key_list(ui: &mut Ui) -> Option<Answer> {
     tall_scroll_area(height).show(ui, |ui| {
         ui.columns(2, |columns| {
             for (column, groups) in
-                [&["File", "Edit", "Looks"][..], &["Time", "View", "Help"][..]].iter().enumerate()
+                [&["File", "Edit", "Looks"][..], &["Time", "View", "Tools", "Help"][..]]
+                    .iter()
+                    .enumerate()
             {
                 for group in *groups {
                     key_group(&mut columns[column], group);

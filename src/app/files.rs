@@ -10,6 +10,7 @@ use super::timed::TraceOf;
 use super::trace::Trace;
 use crate::finding::{Finding, Findings, Place};
 use crate::light::pattern;
+use crate::profile::probe::Probe;
 use crate::show::disk::{read_text, write_file};
 use crate::show::{ProfileSources, Show, read_show_in, save_show};
 use crate::wire::{TimedText, parse_timed_frames};
@@ -71,6 +72,15 @@ pub enum Done {
         /// Why it could not be written.
         result: Result<(), Finding>,
     },
+    /// The notes of a head that is probed were opened or begun, or not.
+    NotesOpened {
+        /// The file.
+        path: PathBuf,
+        /// The head with what is worth saying about its notes, or why there are none.
+        result: Result<(Box<Probe>, Vec<Finding>), Findings>,
+    },
+    /// The notes of a head that is probed were written, or not.
+    NotesSaved(Result<(), Finding>),
     /// A show file was written, or not.
     Saved {
         /// The file.
@@ -185,6 +195,16 @@ impl Jobs {
         work: impl FnOnce() -> Done + Send + 'static,
     ) {
         self.start(ctx, "Working out the course".to_owned(), true, work);
+    }
+
+    /// Does a piece of work that is not to be stopped.
+    pub(super) fn work(
+        &mut self,
+        ctx: &egui::Context,
+        words: String,
+        work: impl FnOnce() -> Done + Send + 'static,
+    ) {
+        self.start(ctx, words, false, work);
     }
 
     fn start(

@@ -94,6 +94,8 @@ pub enum Action {
     ToggleReading,
     /// Swap the light and the dark window.
     SwapTheme,
+    /// Find out what a head does for which there is no chart.
+    Probe,
     /// Say where profiles are found and which files cannot be used.
     Profiles,
     /// List all keys.
@@ -219,6 +221,10 @@ pub const TABLE: &[KeyRow] = rows! {
             [plain(Key::P)];
         SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"
             [command(Key::T)];
+    }
+    "Tools" {
+        Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"
+            [command_shift(Key::U)];
     }
     "Help" {
         Keys "Keys" "Every key and what it does" [plain(Key::F1)];

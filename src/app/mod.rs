@@ -12,6 +12,8 @@ mod looks;
 pub mod menus;
 pub mod now;
 pub mod plot;
+pub mod probe;
+mod probe_act;
 pub mod profiles;
 pub mod reading;
 mod reading_row;

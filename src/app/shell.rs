@@ -13,6 +13,7 @@ use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
 use super::now::Now;
 use super::plot::plot_panel;
+use super::probe::probe_form;
 use super::reading::{ReadingInput, reading_panel};
 use super::setup::setup_panel;
 use super::show_files::empty_show;
@@ -225,6 +226,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
         commands.extend(keys::pressed(&ctx, state.holder).into_iter().map(Command::Do));
     }
     panels(ui, state, &mut commands);
+    probe_form(&ctx, state, &mut commands);
     drop_hint(&ctx);
     if let Some(mut dialog) = state.dialog.take() {
         let name = state.show().name.clone();

@@ -138,6 +138,8 @@ impl State {
                 let title = format!("{} was not written", file_name(&path));
                 self.dialog = Some(Dialog::findings(title, vec![finding]));
             }
+            Done::NotesOpened { path, result } => self.notes_opened(path, result),
+            Done::NotesSaved(result) => self.notes_saved(ctx, result),
             Done::Saved { path, edits, result } => self.saved(ctx, path, edits, result),
         }
     }

@@ -15,6 +15,7 @@ use super::files::{Jobs, Purpose, is_timed};
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
 use super::plot::PlotSettings;
+use super::probe::ProbeForm;
 use super::profiles::Profiles;
 use super::reading::ReadingState;
 use super::setup::SetupState;
@@ -135,6 +136,8 @@ pub struct State {
     pub preferences: Preferences,
     /// The dialog that is open.
     pub dialog: Option<Dialog>,
+    /// The head that is probed.
+    pub probe: ProbeForm,
     /// Where profiles are found.
     pub profiles: Profiles,
     /// Work that goes on beside the window.
@@ -183,6 +186,7 @@ impl State {
             setup: SetupState::default(),
             preferences,
             dialog: None,
+            probe: ProbeForm::default(),
             profiles: Profiles::default(),
             jobs: Jobs::default(),
             status: None,
@@ -278,6 +282,7 @@ impl State {
             Command::Refuse(finding) => {
                 self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
             }
+            Command::Probe(ask) => self.act_on_probe(ctx, ask),
             Command::Do(action) => self.act(ctx, action),
         }
     }
@@ -412,6 +417,7 @@ impl State {
             | Action::LoopTimed
             | Action::TogglePlot
             | Action::ExportPlot => self.act_on_time(ctx, action),
+            Action::Probe => self.toggle_probe(),
             Action::Profiles => self.show_profiles(),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::help;
+use super::probe::{self, ProbeArgs};
 use crate::rig::FixtureId;
 use crate::wire::{Slot, Universe};
 
@@ -51,6 +52,9 @@ pub enum Command {
     /// List the profiles there are to use, with their modes and footprints and where each comes from
     #[command(after_long_help = help::LIBRARY)]
     Library,
+    /// Find out what a head does for which there is no chart: a plan, notes, a draft profile
+    #[command(after_long_help = probe::HELP)]
+    Probe(ProbeArgs),
 }
 
 /// Which show, and what its slots stand at.

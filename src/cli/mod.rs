@@ -13,6 +13,7 @@ pub mod help;
 mod input;
 mod json;
 mod library;
+pub mod probe;
 mod read;
 mod table;
 mod trace;
@@ -74,6 +75,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Trace(args) => trace::run(args),
         Command::Check(args) => check::run(args),
         Command::Library => Ok(library::run()),
+        Command::Probe(args) => probe::run(args),
     })
 }
 
@@ -96,8 +98,10 @@ pub fn without_window(show: Option<&Path>, why: &str) -> ExitCode {
 /// Why `show` cannot be what was meant, where it is no file and looks like a slip of a command.
 pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let word = show.to_str().filter(|_| !show.exists())?;
-    let near =
-        crate::finding::nearest(word, ["read", "draw", "trace", "check", "library", "help"])?;
+    let near = crate::finding::nearest(
+        word,
+        ["read", "draw", "trace", "check", "library", "probe", "help"],
+    )?;
     Some(Finding::error(
         crate::finding::Place::default(),
         format!("there is no command and no show file `{word}`"),

@@ -8,6 +8,7 @@ mod frames;
 mod harness;
 mod hostile;
 mod json;
+mod probe;
 mod profiles;
 mod read;
 mod time;

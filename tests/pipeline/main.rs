@@ -9,6 +9,7 @@ mod heads;
 mod motion;
 mod motion_props;
 mod picture;
+mod probe;
 mod properties;
 mod scene;
 mod shipped;

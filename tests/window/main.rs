@@ -4,6 +4,7 @@ mod canvas;
 mod desk;
 mod files;
 mod harness;
+mod probe;
 mod profiles;
 mod reading;
 mod rig;

@@ -138,7 +138,9 @@ impl<'a> Index<'a> {
         known.windows(2).find_map(|pair| {
             let ((a, before), (b, after)) = (pair[0], pair[1]);
             let middle = a + (b - a) / 2;
-            let differ = b - a > 1 && !alike(before, after);
+            // Where a reset begins is not worth five resets: what lies before it stays unknown.
+            let harmless = !before.is_to_be_avoided() && !after.is_to_be_avoided();
+            let differ = harmless && b - a > 1 && !alike(before, after);
             (differ && open(&middle)).then_some((middle, true))
         })
     }

@@ -80,7 +80,8 @@ fn values<'a>(probe: &'a Probe, slot: u16) -> [Option<&'a Note>; 256] {
 pub(super) fn runs<'a>(probe: &'a Probe, slot: u16) -> Vec<Run<'a>> {
     const NOTHING: &Seen = &Seen::Nothing;
     let values = values(probe, slot);
-    let rest_looked_at = probe.notes.iter().any(|note| note.slot.is_none());
+    let rest_looked_at =
+        probe.notes.iter().any(|note| note.slot.is_none() && note.seen != Seen::NotLooked);
     let measured_at = |note: &Note, value: u8| match note.measured {
         Some((a, _)) if value == note.from => Some(a),
         Some((_, b)) if value == note.to => Some(b),
