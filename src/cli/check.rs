@@ -6,36 +6,41 @@ use serde::Serialize;
 
 use super::args::CheckArgs;
 use super::{Failure, Report, input, json};
+use crate::check::{FileKind, check_text_in};
 use crate::finding::{Finding, Severity, TextPlace};
 use crate::profile::Library;
-use crate::show::{FileKind, check_text_in};
 
 /// What there is to say about one file.
 struct Checked<'a> {
     path: &'a Path,
     kind: Option<FileKind>,
     findings: Vec<Finding>,
+    /// Accepted findings that are not shown.
+    hidden: usize,
 }
 
 pub(super) fn run(args: &CheckArgs) -> Result<Report, Failure> {
     let library = input::library();
-    let files: Vec<Checked<'_>> = args.paths.iter().map(|path| check(path, &library)).collect();
+    let checked = args.paths.iter().map(|path| check(path, &library, args.all));
+    let files: Vec<Checked<'_>> = checked.collect();
     let bad = count(&files, Severity::Error) > 0;
     let out = if args.json { machine(&files) } else { people(&files) };
     Ok(Report { out, said: Vec::new(), bad })
 }
 
-fn check<'a>(path: &'a Path, library: &Library) -> Checked<'a> {
-    let (kind, findings) = match input::text_of(path, library) {
+fn check<'a>(path: &'a Path, library: &Library, all: bool) -> Checked<'a> {
+    let (kind, mut findings) = match input::text_of(path, library) {
         Ok((name, text)) => check_text_in(&text, &name, library, &input::is_known_drawing),
         Err(finding) => (None, vec![finding]),
     };
-    Checked { path, kind, findings }
+    let before = findings.len();
+    findings.retain(|finding| all || finding.accepted.is_none());
+    Checked { path, kind, hidden: before - findings.len(), findings }
 }
 
 fn count(files: &[Checked<'_>], severity: Severity) -> usize {
     let all = files.iter().flat_map(|file| &file.findings);
-    all.filter(|finding| finding.severity == severity).count()
+    all.filter(|finding| finding.severity == severity && finding.accepted.is_none()).count()
 }
 
 fn people(files: &[Checked<'_>]) -> String {
@@ -47,6 +52,14 @@ fn people(files: &[Checked<'_>]) -> String {
     let mut parts = vec![counted(files.len(), "file")];
     for (severity, word) in WORDS {
         parts.push(counted(count(files, severity), word));
+    }
+    let shown = files.iter().flat_map(|file| &file.findings);
+    let accepted = shown.filter(|finding| finding.accepted.is_some()).count();
+    let hidden: usize = files.iter().map(|file| file.hidden).sum();
+    match (accepted, hidden) {
+        (0, 0) => {}
+        (0, hidden) => parts.push(format!("{hidden} accepted (`--all` shows them)")),
+        (shown, _) => parts.push(format!("{shown} accepted")),
     }
     out.push_str(&parts.join(", "));
     out.push('\n');
@@ -78,8 +91,11 @@ struct FindingJson<'a> {
     line: Option<u32>,
     column: Option<u32>,
     item: Option<&'a str>,
+    code: Option<&'static str>,
     what: &'a str,
+    why: &'a str,
     mend: &'a str,
+    accepted: Option<&'a str>,
 }
 
 fn machine(files: &[Checked<'_>]) -> String {
@@ -106,7 +122,10 @@ fn finding_json(finding: &Finding) -> FindingJson<'_> {
         line: place.text.map(|TextPlace { line, .. }| line),
         column: place.text.map(|TextPlace { column, .. }| column),
         item: place.item.as_deref(),
+        code: Some(finding.code).filter(|code| !code.is_empty()),
         what: &finding.what,
+        why: &finding.why,
         mend: &finding.mend,
+        accepted: finding.accepted.as_deref(),
     }
 }

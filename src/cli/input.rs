@@ -25,7 +25,6 @@ pub(super) fn library() -> Library {
 
 /// The profile that a word stands for: `-` for standard input, a file, or a profile of the user's
 /// folder or of the program by its whole name or by its model alone.
-#[expect(dead_code, reason = "the commands about one profile take it up")]
 pub(super) fn profile(word: &Path) -> Result<FoundProfile, Failure> {
     if !reads_at_once(word) {
         let found = find_profile(word, &library(), &is_known_drawing);

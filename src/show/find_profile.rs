@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::disk::read_text;
-use crate::finding::{Finding, Findings, Place, listed};
+use crate::finding::{Finding, Findings, Place, listed, nearest};
 use crate::profile::library::FILES;
 use crate::profile::{KnownDrawing, Library, Origin, Profile, parse_profile};
 
@@ -80,7 +80,9 @@ fn library_name<'l>(word: &Path, library: &'l Library) -> Result<Option<&'l str>
 }
 
 fn no_profile(name: &str, library: &Library) -> Finding {
-    let near = library.nearest(name).map(|near| format!("did you mean `{near}`? "));
+    let models = library.profiles().map(|profile| profile.model.as_str());
+    let near = library.nearest(name).or_else(|| nearest(name, models));
+    let near = near.map(|near| format!("did you mean `{near}`? "));
     Finding::error(
         Place::default(),
         format!("there is no profile and no file `{}`", name.escape_debug()),

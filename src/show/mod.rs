@@ -1,6 +1,5 @@
 //! The show on disk and in hand: room, rig, profiles and looks joined; load, save, undo.
 
-pub mod check_file;
 mod check_show;
 pub mod disk;
 pub mod document;
@@ -16,7 +15,6 @@ pub mod read;
 pub mod reload;
 pub mod write;
 
-pub use check_file::{FileKind, check_text, check_text_in};
 pub use document::Document;
 pub use edit::Edit;
 pub use find_profile::{FoundProfile, find_profile, find_text};

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
+mod chart;
 mod check;
 mod draw;
 mod frames;
@@ -12,4 +13,5 @@ mod probe;
 mod profiles;
 mod read;
 mod time;
+mod value;
 mod window;

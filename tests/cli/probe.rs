@@ -22,7 +22,6 @@ fn the_plan_is_printed_or_written_as_a_page() {
     let ran = bench.run(&["probe", "--slots", "3"]).code(0).quiet();
     ran.out(&[
         "CAUTION",
-        "hold",
         "1. At rest",
         "2. One slot at a time",
         "goes dark then homes",

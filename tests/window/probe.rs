@@ -83,7 +83,7 @@ fn progress_is_kept_in_a_file_and_a_draft_is_made_at_the_end() {
     click(&mut desk, "brighter");
     drop(desk);
     // The same file again, as after a crash.
-    let mut desk = begin(folder.path());
+    let desk = begin(folder.path());
     assert_eq!(instruction(&desk), "Set slot 1 to 64; every other slot to 0.");
     drop(desk);
     // All but the last of it, as it may have been noted by hand.

@@ -84,6 +84,7 @@ pub fn draft(probe: &Probe) -> Draft {
         times: Times::default(),
         on_loss: OnLoss::default(),
         cells: Vec::new(),
+        accepted: Vec::new(),
         drawings: BTreeMap::new(),
         modes: vec![Mode { name: "probed".to_owned(), slots: probe.slots.max(1), channels }],
     };

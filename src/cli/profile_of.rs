@@ -1,0 +1,51 @@
+//! The profile and mode that a command names.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use clap::Args;
+
+use super::{Failure, input};
+use crate::decode::CompiledMode;
+use crate::finding::{Finding, Place, listed, nearest};
+use crate::show::FoundProfile;
+
+/// Which mode of which profile.
+#[derive(Args, Debug)]
+pub struct ModeArgs {
+    /// Profile: a RON file, `-` for standard input, or the name of one that `library` lists
+    ///
+    /// A listed profile goes by maker and model, or by its model alone where one bears it.
+    #[arg(value_name = "PROFILE", verbatim_doc_comment)]
+    pub profile: String,
+    /// Mode, by its name; needed where the profile has more than one
+    #[arg(long, value_name = "MODE")]
+    pub mode: Option<String>,
+}
+
+/// The mode that was named, compiled, and what there is to say about its profile.
+pub(super) fn load(args: &ModeArgs) -> Result<(Arc<CompiledMode>, Vec<Finding>), Failure> {
+    let FoundProfile { profile, findings: said, .. } = input::profile(Path::new(&args.profile))?;
+    let names = || profile.modes.iter().map(|mode| mode.name.as_str());
+    let usage = |what: String, mend: String| {
+        Failure::Usage(Finding::error(Place::item("--mode"), what, mend))
+    };
+    let mode = match (&args.mode, profile.modes.as_slice()) {
+        (None, [only]) => only,
+        (None, _) => {
+            let what = format!("`{}` has more than one mode", profile.key());
+            return Err(usage(what, format!("name one of {}", listed(names()))));
+        }
+        (Some(name), modes) => {
+            let exact = modes.iter().find(|mode| mode.name == *name);
+            let found = exact.or_else(|| modes.iter().find(|m| m.name.eq_ignore_ascii_case(name)));
+            found.ok_or_else(|| {
+                let near = nearest(name, names());
+                let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
+                let what = format!("`{}` has no mode `{}`", profile.key(), name.escape_debug());
+                usage(what, format!("{near}its modes: {}", listed(names())))
+            })?
+        }
+    };
+    Ok((Arc::new(CompiledMode::new(&profile, mode)), said))
+}
