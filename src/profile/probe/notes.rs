@@ -92,9 +92,7 @@ pub fn parse_notes(text: &str, file: Option<&Path>) -> Result<(Probe, Vec<Findin
         |note: &Note| note.slot.into_iter().chain(note.held.iter().map(|held| held.0)).max();
     let most = probe.notes.iter().filter_map(named).max().unwrap_or(0);
     if probe.slots < most && probe.slots > 0 {
-        reader.line = 0;
-        let mut place = Place::default();
-        place.file = file.map(Path::to_owned);
+        let place = Place { file: file.map(Path::to_owned), ..Place::default() };
         let what = format!("slot {most} is noted of a head of {} slots", probe.slots);
         let mend = format!("it is taken to have {most}");
         reader.findings.push(Finding::warning(place, what, mend));

@@ -45,7 +45,7 @@ impl<'a> Run<'a> {
 
 /// What each value of a slot did. A later note counts more than an earlier one, and something that was
 /// seen more than that nothing was: in the dark there is nothing to see.
-fn values<'a>(probe: &'a Probe, slot: u16) -> [Option<&'a Note>; 256] {
+fn values(probe: &Probe, slot: u16) -> [Option<&Note>; 256] {
     let mut values: [Option<&Note>; 256] = [None; 256];
     let of_slot = |note: &&Note| note.slot == Some(slot) && note.seen != Seen::NotLooked;
     for note in probe.notes.iter().filter(of_slot) {
