@@ -21,7 +21,7 @@ use crate::wire::SLOTS;
 const COLUMNS: [&str; 7] = ["slot", "from", "to", "seen", "measured", "held", "remark"];
 
 /// Lines that are read; no person writes more.
-const MOST_LINES: usize = 50_000;
+const MOST_LINES: usize = 20_000;
 
 /// Findings that are kept of one file.
 const MOST_FINDINGS: usize = 50;
