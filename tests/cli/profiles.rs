@@ -43,6 +43,10 @@ fn shows_and_commands_find_them_by_name() {
         ran.out(&["rowan.ron:", "values 96..255 do nothing", "1 file, 0 errors"]);
     }
     run(&bench, &["check", "S1 Spot"]).code(0).out(&["1 file, 0 errors"]);
+    run(&bench, &["chart", "rowan-6"]).code(0).out(&["Neutral ROWAN-6, mode six"]);
+    let shutter = ["value", "ROWAN-6", "--channel", "Shutter", "open"];
+    run(&bench, &shutter).code(0).out(&["32"]);
+    bench.run(&shutter).code(2).err(&["no profile and no file `ROWAN-6`"]);
     run(&bench, &["check", "S1 Spto"]).code(1).out(&["no profile and no file `S1 Spto`"]);
     bench.run(&["read", "show.ron"]).code(1).err(&["there is no profile `Neutral ROWAN-6`"]);
 }

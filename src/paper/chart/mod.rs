@@ -1,6 +1,6 @@
 //! The channel chart of a mode, as a manual prints it, worked out from the profile.
 //!
-//! A [`Chart`] is built once; [`text`], [`csv`] and [`html`] write it.
+//! A [`Chart`] is built once; [`text()`], [`csv()`] and [`html()`] write it.
 
 mod csv;
 mod html;
