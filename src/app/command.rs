@@ -7,6 +7,7 @@ use std::path::PathBuf;
 
 use super::clock::Rate;
 use super::keys::Action;
+use super::probe::ProbeAsk;
 use crate::finding::Finding;
 use crate::show::Edit;
 use crate::wire::{Slot, Universe};
@@ -81,6 +82,8 @@ pub enum Command {
     OpenFile(PathBuf),
     /// Say why something cannot be opened.
     Refuse(Finding),
+    /// Go on with the head that is probed.
+    Probe(ProbeAsk),
     /// Do something that needs no other detail.
     Do(Action),
 }

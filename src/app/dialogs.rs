@@ -209,7 +209,7 @@ fn key_list(ui: &mut Ui) -> Option<Answer> {
     tall_scroll_area(height).show(ui, |ui| {
         ui.columns(2, |columns| {
             for (column, groups) in
-                [&["File", "Edit", "Looks", "Sweep"][..], &["Time", "View", "Help"][..]]
+                [&["File", "Edit", "Looks", "Sweep"][..], &["Time", "View", "Tools", "Help"][..]]
                     .iter()
                     .enumerate()
             {

@@ -10,8 +10,9 @@ use super::timed::TraceOf;
 use super::trace::Trace;
 use crate::finding::{Finding, Findings, Place};
 use crate::light::pattern;
+use crate::profile::probe::Probe;
 use crate::show::disk::{read_text, write_file};
-use crate::show::{Show, read_show, save_show};
+use crate::show::{ProfileSources, Show, read_show_in, save_show};
 use crate::wire::{TimedText, parse_timed_frames};
 
 /// A job that takes longer than this is spoken of in the window.
@@ -73,6 +74,15 @@ pub enum Done {
         /// Why it could not be written.
         result: Result<(), Finding>,
     },
+    /// The notes of a head that is probed were opened or begun, or not.
+    NotesOpened {
+        /// The file.
+        path: PathBuf,
+        /// The head with what is worth saying about its notes, or why there are none.
+        result: Result<(Box<Probe>, Vec<Finding>), Findings>,
+    },
+    /// The notes of a head that is probed were written, or not.
+    NotesSaved(Result<(), Finding>),
     /// A show file was written, or not.
     Saved {
         /// The file.
@@ -146,10 +156,11 @@ impl Jobs {
         });
     }
 
-    /// Reads a show file.
-    pub fn read(&mut self, ctx: &egui::Context, path: PathBuf) {
+    /// Reads a show file, whose fixtures find their profiles in these sources as they are by then.
+    pub fn read(&mut self, ctx: &egui::Context, path: PathBuf, mut profiles: ProfileSources) {
         self.start(ctx, format!("Reading {}", path.display()), true, move || {
-            let result = read_show(&path, &is_known_drawing);
+            profiles.refresh(&is_known_drawing);
+            let result = read_show_in(&path, &profiles.library(), &is_known_drawing);
             let result = result.map(|(show, findings)| (Box::new(show), findings));
             Done::Read { path, result }
         });
@@ -189,6 +200,16 @@ impl Jobs {
         work: impl FnOnce() -> Done + Send + 'static,
     ) {
         self.start(ctx, "Working out the course".to_owned(), true, work);
+    }
+
+    /// Does a piece of work that is not to be stopped.
+    pub(super) fn work(
+        &mut self,
+        ctx: &egui::Context,
+        words: String,
+        work: impl FnOnce() -> Done + Send + 'static,
+    ) {
+        self.start(ctx, words, false, work);
     }
 
     fn start(
@@ -287,7 +308,7 @@ mod tests {
     fn a_cancelled_job_reports_nothing() {
         let ctx = egui::Context::default();
         let mut jobs = Jobs::default();
-        jobs.read(&ctx, PathBuf::from("/nowhere/at/all.ron"));
+        jobs.read(&ctx, PathBuf::from("/nowhere/at/all.ron"), ProfileSources::default());
         assert!(jobs.is_busy());
         jobs.cancel();
         assert!(!jobs.is_busy());

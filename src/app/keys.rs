@@ -118,6 +118,10 @@ pub enum Action {
     Chart,
     /// Swap the light and the dark window.
     SwapTheme,
+    /// Find out what a head does for which there is no chart.
+    Probe,
+    /// Say where profiles are found and which files cannot be used.
+    Profiles,
     /// List all keys.
     Keys,
     /// Say what this program is.
@@ -270,8 +274,14 @@ pub const TABLE: &[KeyRow] = rows! {
         SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"
             [command(Key::T)];
     }
+    "Tools" {
+        Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"
+            [command_shift(Key::U)];
+    }
     "Help" {
         Keys "Keys" "Every key and what it does" [plain(Key::F1)];
+        Profiles "Profiles" "Where profiles are found, and what is wrong with their files"
+            [command_shift(Key::F1)];
         About "About Slotwright" "What this is, what it is not, and its licences"
             [shift(Key::F1)];
     }

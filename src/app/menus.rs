@@ -16,8 +16,10 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         ui.menu_button("Edit", |ui| edit_menu(ui, state, commands));
         ui.menu_button("Time", |ui| time_menu(ui, state, commands));
         ui.menu_button("View", |ui| view_menu(ui, &mut state.preferences, commands));
+        ui.menu_button("Tools", |ui| item(ui, Action::Probe, commands));
         ui.menu_button("Help", |ui| {
             item(ui, Action::Keys, commands);
+            item(ui, Action::Profiles, commands);
             item(ui, Action::About, commands);
         });
         ui.separator();

@@ -17,6 +17,7 @@ use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
 use super::now::Now;
 use super::plot::plot_panel;
+use super::probe::probe_form;
 use super::reading::{ReadingInput, reading_panel};
 use super::setup::setup_panel;
 use super::show_files::empty_show;
@@ -29,7 +30,7 @@ use super::theme::{self, Palette};
 use super::time::in_force;
 use super::transport::{timed_strip, transport};
 use super::{dialogs, files};
-use crate::show::{Show, demo_show};
+use crate::show::{ProfileSources, Show, demo_show};
 use crate::stage::ViewKind;
 use crate::stage::png::write_rgba;
 
@@ -131,9 +132,11 @@ impl App {
             let dialog = dialogs::Dialog::findings("The demo show is broken", broken);
             app.state.dialog = Some(dialog);
         }
+        let profiles = ProfileSources::of_user();
         if let Some(path) = options.show {
-            app.state.jobs.read(&cc.egui_ctx, path);
+            app.state.jobs.read(&cc.egui_ctx, path, profiles.clone());
         }
+        app.state.watch_profiles(&cc.egui_ctx, profiles);
         (app.exit_after, app.screenshot) = (options.exit_after, options.screenshot);
         app
     }
@@ -230,6 +233,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     panels(ui, state, &mut commands);
     change_window(&ctx, state, &mut commands);
     chart_window(&ctx, state);
+    probe_form(&ctx, state, &mut commands);
     drop_hint(&ctx);
     if let Some(mut dialog) = state.dialog.take() {
         let answer = dialogs::show(&ctx, &mut dialog, state.show());

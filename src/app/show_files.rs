@@ -83,7 +83,7 @@ impl State {
 
     fn chosen(&mut self, ctx: &Context, purpose: Purpose, path: PathBuf) {
         match purpose {
-            Purpose::Open => self.jobs.read(ctx, path),
+            Purpose::Open => self.jobs.read(ctx, path, self.profiles.sources.clone()),
             Purpose::Timed => self.jobs.read_timed(ctx, path),
             Purpose::Chart => {
                 if let Some(page) = self.chart_page() {
@@ -108,6 +108,7 @@ impl State {
         for done in self.jobs.take_done() {
             self.finish(ctx, done);
         }
+        self.take_news_of_profiles();
     }
 
     /// Takes in what one job came to.
@@ -145,6 +146,8 @@ impl State {
                 let title = format!("{} was not written", file_name(&path));
                 self.dialog = Some(Dialog::findings(title, vec![finding]));
             }
+            Done::NotesOpened { path, result } => self.notes_opened(path, result),
+            Done::NotesSaved(result) => self.notes_saved(ctx, result),
             Done::Saved { path, edits, result } => self.saved(ctx, path, edits, result),
         }
     }
@@ -160,6 +163,7 @@ impl State {
         self.say(Severity::Note, format!("saved {}", path.display()));
         if edits == self.edits {
             self.document.mark_saved(path);
+            self.use_profiles();
         } else {
             // Something was edited while the file was written: the show on disk is an older one.
             self.say(

@@ -16,6 +16,8 @@ use super::forecast::Forecast;
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
 pub use super::preferences::Preferences;
+use super::probe::ProbeForm;
+use super::profiles::Profiles;
 use super::reading::ReadingState;
 use super::setup::SetupState;
 use super::slots::SlotsState;
@@ -95,6 +97,10 @@ pub struct State {
     pub preferences: Preferences,
     /// The dialog that is open.
     pub dialog: Option<Dialog>,
+    /// The head that is probed.
+    pub probe: ProbeForm,
+    /// Where profiles are found.
+    pub profiles: Profiles,
     /// Work that goes on beside the window.
     pub jobs: Jobs,
     /// What was said last.
@@ -144,6 +150,8 @@ impl State {
             setup: SetupState::default(),
             preferences,
             dialog: None,
+            probe: ProbeForm::default(),
+            profiles: Profiles::default(),
             jobs: Jobs::default(),
             status: None,
             holder: Holder::Nobody,
@@ -164,6 +172,7 @@ impl State {
     /// Puts another show in the place of the open one.
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
         self.document = Document::new(show, path);
+        self.use_profiles();
         self.plan_anew();
         (self.clock, self.timed, self.trace, self.sweep, self.forecast) = Default::default();
         // Another show, another room: the views start over.
@@ -237,10 +246,11 @@ impl State {
             Command::LookBack(t_s) => self.look_back(t_s),
             Command::SetRate(rate) => self.clock.rate = rate,
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
-            Command::OpenFile(path) => self.jobs.read(ctx, path),
+            Command::OpenFile(path) => self.jobs.read(ctx, path, self.profiles.sources.clone()),
             Command::Refuse(finding) => {
                 self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
             }
+            Command::Probe(ask) => self.act_on_probe(ctx, ask),
             Command::Do(action) => self.act(ctx, action),
         }
     }
@@ -397,6 +407,8 @@ impl State {
             | Action::SweepPace
             | Action::KeepSwept
             | Action::EndSweep => self.act_on_sweep(action),
+            Action::Probe => self.toggle_probe(),
+            Action::Profiles => self.show_profiles(),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::profile_lint::check_profile;
 use crate::finding::{Finding, Place, Severity};
 use crate::profile::KnownDrawing;
+use crate::profile::Library;
 use crate::profile::place::top_fields;
 use crate::profile::ron_text::from_ron;
 use crate::show::Show;
@@ -47,13 +48,25 @@ pub fn check_text(
     file: &Path,
     known_drawing: KnownDrawing<'_>,
 ) -> (Option<FileKind>, Vec<Finding>) {
+    check_text_in(text, file, Library::embedded(), known_drawing)
+}
+
+/// As [`check_text`], where a show finds the profiles of this library.
+pub fn check_text_in(
+    text: &str,
+    file: &Path,
+    library: &Library,
+    known_drawing: KnownDrawing<'_>,
+) -> (Option<FileKind>, Vec<Finding>) {
     let kind = FileKind::of(text);
     let found = match kind {
         Some(FileKind::Profile) => check_profile(text, Some(file), known_drawing),
-        Some(FileKind::Show) => match parse(text, Some(file), known_drawing, Severity::Error) {
-            Ok((show, found)) => with_profiles(&show, file, found, known_drawing),
-            Err(findings) => findings.0,
-        },
+        Some(FileKind::Show) => {
+            match parse(text, Some(file), library, known_drawing, Severity::Error) {
+                Ok((show, found)) => with_profiles(&show, file, found, known_drawing),
+                Err(findings) => findings.0,
+            }
+        }
         None => vec![neither(text, file)],
     };
     (kind, found)

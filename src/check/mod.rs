@@ -5,5 +5,5 @@ pub mod file;
 pub mod light_on;
 pub mod profile_lint;
 
-pub use file::{FileKind, check_text};
+pub use file::{FileKind, check_text, check_text_in};
 pub use profile_lint::{check_profile, lint_profile};

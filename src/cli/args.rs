@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::help;
+use super::probe::{self, ProbeArgs};
 use crate::rig::FixtureId;
 use crate::wire::{Slot, Universe};
 
@@ -60,8 +61,12 @@ pub enum Command {
     /// Say which values of a channel do what is asked for: `5 Hz`, `open`, `amber`
     #[command(after_long_help = super::value::HELP)]
     Value(super::value::ValueArgs),
-    /// List the profiles that come with the program, with their modes and footprints
+    /// List the profiles there are to use, with their modes and footprints and where each comes from
+    #[command(after_long_help = help::LIBRARY)]
     Library,
+    /// Find out what a head does for which there is no chart: a plan, notes, a draft profile
+    #[command(after_long_help = probe::HELP)]
+    Probe(ProbeArgs),
 }
 
 /// Which show, and what its slots stand at.
@@ -225,7 +230,7 @@ pub struct TraceArgs {
 /// What `check` takes.
 #[derive(Args, Debug)]
 pub struct CheckArgs {
-    /// Profile or show files, in RON; `-` for standard input
+    /// Profile or show files, in RON; `-` for standard input; or names of profiles
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
     /// Show what a profile's author accepted as well, with the reason

@@ -6,9 +6,9 @@ use serde::Serialize;
 
 use super::args::CheckArgs;
 use super::{Failure, Report, input, json};
-use crate::check::{FileKind, check_text};
+use crate::check::{FileKind, check_text_in};
 use crate::finding::{Finding, Severity, TextPlace};
-use crate::light::pattern;
+use crate::profile::Library;
 
 /// What there is to say about one file.
 struct Checked<'a> {
@@ -20,18 +20,17 @@ struct Checked<'a> {
 }
 
 pub(super) fn run(args: &CheckArgs) -> Result<Report, Failure> {
-    let files: Vec<Checked<'_>> = args.paths.iter().map(|path| check(path, args.all)).collect();
+    let library = input::library();
+    let checked = args.paths.iter().map(|path| check(path, &library, args.all));
+    let files: Vec<Checked<'_>> = checked.collect();
     let bad = count(&files, Severity::Error) > 0;
     let out = if args.json { machine(&files) } else { people(&files) };
     Ok(Report { out, said: Vec::new(), bad })
 }
 
-fn check(path: &Path, all: bool) -> Checked<'_> {
-    let (kind, mut findings) = match input::read_text(path) {
-        Ok(text) => {
-            let known = |name: &str| pattern::drawing(name).is_some();
-            check_text(&text, input::name(path), &known)
-        }
+fn check<'a>(path: &'a Path, library: &Library, all: bool) -> Checked<'a> {
+    let (kind, mut findings) = match input::text_of(path, library) {
+        Ok((name, text)) => check_text_in(&text, &name, library, &input::is_known_drawing),
         Err(finding) => (None, vec![finding]),
     };
     let before = findings.len();

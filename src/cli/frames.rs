@@ -6,9 +6,8 @@ use super::args::FrameArgs;
 use super::{Failure, input};
 use crate::decode::{Decoded, Plan};
 use crate::finding::{Finding, Place, Severity, listed, nearest};
-use crate::light::pattern;
 use crate::rig::FixtureId;
-use crate::show::{Look, Show, demo_show, read_show};
+use crate::show::{Look, Show, demo_show, demo_show_in, read_show_in};
 use crate::stage::Scene;
 use crate::wire::text::parse_frame_text;
 use crate::wire::{Frames, Universe};
@@ -78,11 +77,15 @@ impl Situation {
 }
 
 fn load_show(path: Option<&Path>) -> Result<(Show, Vec<Finding>), Failure> {
-    let known = |name: &str| pattern::drawing(name).is_some();
+    let (library, known) = (input::library(), input::is_known_drawing);
     match path {
-        None => Ok((demo_show(&known)?, Vec::new())),
+        // Whatever lies in the user's folder, there is a demo.
+        None => {
+            let demo = demo_show_in(&library, &known).or_else(|_| demo_show(&known))?;
+            Ok((demo, Vec::new()))
+        }
         Some(path) => {
-            let (show, mut said) = read_show(path, &known)?;
+            let (show, mut said) = read_show_in(path, &library, &known)?;
             // What the show gets wrong can explain a reading. The rest is for `check`: here it would
             // bury what the frame asks.
             said.retain(|finding| {

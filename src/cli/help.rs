@@ -166,8 +166,21 @@ are named with who holds what, and where none does, the data is not the cause.
     frames!()
 );
 
+/// Below the options of `library`.
+pub const LIBRARY: &str = "\
+Your own profiles are the `.ron` files in the folder that SLOTWRIGHT_PROFILES names, or without it in
+slotwright/profiles in $XDG_DATA_HOME or ~/.local/share, and in folders of it. Shows find them by
+maker and model, and so do the commands that take a profile:
+  SLOTWRIGHT_PROFILES=~/heads slotwright library
+  slotwright check \"Tarnfell S1 Spot\"
+
+Of several profiles of one name a show takes the one in its own files (`profile_files`), then the one
+in your folder, then the one that comes with the program; which one is hidden is said in a note.";
+
 /// Below the options of `check`.
 pub const CHECK: &str = "\
+A PATH is a file, or the name of a profile that `slotwright library` lists.
+
 A profile is told from a show by the names of its fields: `maker`, `modes`; `format`, `fixtures`.
 A show is checked together with the profile files that it names.
 

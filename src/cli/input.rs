@@ -1,11 +1,67 @@
-//! Reading what a command names: a file, a pipe, or standard input.
+//! Reading what a command names: a file, a pipe, standard input, or a profile by its name.
 
 use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::Path;
 
-use crate::finding::{Finding, Place};
+use super::Failure;
+use crate::finding::{Finding, Findings, Place};
+use crate::light::pattern;
+use crate::profile::{Library, Origin, parse_profile};
 use crate::show::disk::{self, MOST_BYTES};
+use crate::show::{FoundProfile, ProfileSources, find_profile, find_text};
+
+/// Whether the program has a drawing of this name for profiles to use.
+pub(super) fn is_known_drawing(name: &str) -> bool {
+    pattern::drawing(name).is_some()
+}
+
+/// The profiles of the user's folder over those that come with the program.
+pub(super) fn library() -> Library {
+    let mut sources = ProfileSources::of_user();
+    sources.refresh(&is_known_drawing);
+    sources.library()
+}
+
+/// The profile that a word stands for: `-` for standard input, a file, or a profile of the user's
+/// folder or of the program by its whole name or by its model alone.
+pub(super) fn profile(word: &Path) -> Result<FoundProfile, Failure> {
+    if !reads_at_once(word) {
+        let found = find_profile(word, &library(), &is_known_drawing);
+        return found.map_err(|findings| not_there(word, findings));
+    }
+    let text = read_text(word)?;
+    let (profile, findings) = parse_profile(&text, Some(name(word)), &is_known_drawing)?;
+    let origin = Origin::File(name(word).to_owned());
+    Ok(FoundProfile { profile: profile.into(), origin, findings })
+}
+
+/// The text of a file or pipe, of standard input for `-`, or of the file that holds the profile of a
+/// name; and what to call it.
+pub(super) fn text_of(
+    word: &Path,
+    library: &Library,
+) -> Result<(std::path::PathBuf, String), Finding> {
+    if reads_at_once(word) {
+        return Ok((name(word).to_owned(), read_text(word)?));
+    }
+    find_text(word, library)
+}
+
+/// Whether a word is standard input, or a file or pipe that is there.
+fn reads_at_once(word: &Path) -> bool {
+    is_standard(word) || word.exists()
+}
+
+/// A name that stands for nothing is wrong usage; a file that is bad is not.
+fn not_there(word: &Path, findings: Findings) -> Failure {
+    match findings.0.as_slice() {
+        [finding] if finding.place.file.is_none() && !word.exists() => {
+            Failure::Usage(finding.clone())
+        }
+        _ => Failure::File(findings),
+    }
+}
 
 /// Whether a path means standard input.
 pub(super) fn is_standard(path: &Path) -> bool {

@@ -17,6 +17,7 @@ pub mod help;
 mod input;
 mod json;
 mod library;
+pub mod probe;
 mod profile_of;
 mod read;
 mod sweep;
@@ -85,6 +86,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Sweep(args) => sweep::run(args),
         Command::Value(args) => value::run(args),
         Command::Library => Ok(library::run()),
+        Command::Probe(args) => probe::run(args),
     })
 }
 
@@ -109,7 +111,10 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let word = show.to_str().filter(|_| !show.exists())?;
     let near = crate::finding::nearest(
         word,
-        ["read", "draw", "trace", "check", "change", "chart", "sweep", "value", "library", "help"],
+        [
+            "read", "draw", "trace", "check", "change", "chart", "sweep", "value", "library",
+            "probe", "help",
+        ],
     )?;
     Some(Finding::error(
         crate::finding::Place::default(),

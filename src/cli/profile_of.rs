@@ -8,15 +8,14 @@ use clap::Args;
 use super::{Failure, input};
 use crate::decode::CompiledMode;
 use crate::finding::{Finding, Place, listed, nearest};
-use crate::light::pattern;
-use crate::profile::{Library, Profile, parse_profile};
+use crate::show::FoundProfile;
 
 /// Which mode of which profile.
 #[derive(Args, Debug)]
 pub struct ModeArgs {
-    /// Profile: a RON file, `-` for standard input, or the name of one that comes with the program
+    /// Profile: a RON file, `-` for standard input, or the name of one that `library` lists
     ///
-    /// A library profile goes by maker and model, or by its model alone where one bears it.
+    /// A listed profile goes by maker and model, or by its model alone where one bears it.
     #[arg(value_name = "PROFILE", verbatim_doc_comment)]
     pub profile: String,
     /// Mode, by its name; needed where the profile has more than one
@@ -26,7 +25,7 @@ pub struct ModeArgs {
 
 /// The mode that was named, compiled, and what there is to say about its profile.
 pub(super) fn load(args: &ModeArgs) -> Result<(Arc<CompiledMode>, Vec<Finding>), Failure> {
-    let (profile, said) = profile(&args.profile)?;
+    let FoundProfile { profile, findings: said, .. } = input::profile(Path::new(&args.profile))?;
     let names = || profile.modes.iter().map(|mode| mode.name.as_str());
     let usage = |what: String, mend: String| {
         Failure::Usage(Finding::error(Place::item("--mode"), what, mend))
@@ -49,29 +48,4 @@ pub(super) fn load(args: &ModeArgs) -> Result<(Arc<CompiledMode>, Vec<Finding>),
         }
     };
     Ok((Arc::new(CompiledMode::new(&profile, mode)), said))
-}
-
-/// The profile of a file or of the library.
-fn profile(name: &str) -> Result<(Arc<Profile>, Vec<Finding>), Failure> {
-    let library = Library::embedded();
-    let path = Path::new(name);
-    let is_file = input::is_standard(path) || path.exists() || name.ends_with(".ron");
-    if !is_file {
-        let is_it = |profile: &&Arc<Profile>| {
-            profile.key().0.eq_ignore_ascii_case(name) || profile.model.eq_ignore_ascii_case(name)
-        };
-        if let Some(profile) = library.profiles().find(is_it) {
-            return Ok((profile.clone(), Vec::new()));
-        }
-        let models = library.profiles().map(|profile| profile.model.as_str());
-        let near = library.nearest(name).or_else(|| nearest(name, models));
-        let near = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
-        let what = format!("there is no file and no profile `{}`", name.escape_debug());
-        let mend = format!("{near}`slotwright library` lists those that come with the program");
-        return Err(Failure::Usage(Finding::error(Place::default(), what, mend)));
-    }
-    let text = input::read_text(path)?;
-    let known = |name: &str| pattern::drawing(name).is_some();
-    let (profile, said) = parse_profile(&text, Some(input::name(path)), &known)?;
-    Ok((Arc::new(profile), said))
 }

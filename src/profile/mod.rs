@@ -10,6 +10,7 @@ pub mod lint;
 pub mod model;
 pub mod physical;
 pub mod place;
+pub mod probe;
 pub mod quantity;
 pub mod read;
 pub mod ron_text;
@@ -20,7 +21,7 @@ pub mod write;
 
 pub use effect::{Curve, Effect, EvenIn, Shape, Span, Timing};
 pub(crate) use layout::set_out;
-pub use library::Library;
+pub use library::{Library, Origin};
 pub use model::{
     Accepted, Axis, Body, Channel, Condition, Emitter, Head, Lamp, Mode, Optics, Profile,
     ProfileKey, Provenance, Range, Source, Wheel, WheelSlot,

@@ -1,11 +1,9 @@
 //! Whether the numbers and names of a show file make sense.
 
-use std::collections::BTreeMap;
-use std::sync::Arc;
-
+use super::own_profiles::Shelf;
 use crate::finding::{Finding, Place, listed, nearest, number as shown};
+use crate::profile::Profile;
 use crate::profile::place::{Found, PathInFile};
-use crate::profile::{Library, Profile};
 use crate::rig::{Aim, FixtureId, Hang};
 use crate::stage::Room;
 use crate::wire::{Slot, Universe};
@@ -142,11 +140,10 @@ impl Check {
         path: &PathInFile,
         item: &str,
         name: &str,
-        own: &BTreeMap<String, Arc<Profile>>,
+        shelf: Shelf<'_>,
     ) {
-        let names = || own.keys().map(String::as_str).chain(Library::embedded().names());
-        let known = listed(names());
-        let mend = match nearest(name, names()) {
+        let known = listed(shelf.names());
+        let mend = match nearest(name, shelf.names()) {
             Some(near) => format!("did you mean `{near}`? there are: {known}"),
             None => format!("there are: {known}; name the file of others in `profile_files`"),
         };

@@ -2,11 +2,13 @@
 
 use std::collections::VecDeque;
 use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
 
 use super::edit::{Change, Edit, changes, slots_words};
 use super::model::Show;
 use super::write::save_show;
 use crate::finding::{Finding, Place};
+use crate::profile::Library;
 
 /// Steps that can be undone; older ones are forgotten.
 const MOST_STEPS: usize = 5000;
@@ -14,24 +16,26 @@ const MOST_STEPS: usize = 5000;
 /// A show that is being worked on.
 #[derive(Debug)]
 pub struct Document {
-    show: Show,
+    pub(super) show: Show,
     path: Option<PathBuf>,
-    done: VecDeque<Step>,
-    undone: Vec<Step>,
+    pub(super) done: VecDeque<Step>,
+    pub(super) undone: Vec<Step>,
     /// How many steps were done when it was last saved; `None` where no undo leads back there.
     saved_at: Option<usize>,
+    /// Where fixtures that come in find their profiles, besides those the show has.
+    pub(super) library: Arc<Library>,
     gestures: u64,
-    revision: u64,
-    rig_revision: u64,
+    pub(super) revision: u64,
+    pub(super) rig_revision: u64,
 }
 
 /// What one undo takes back or one redo does again.
 #[derive(Debug)]
-struct Step {
+pub(super) struct Step {
     words: String,
     gesture: Option<u64>,
     /// In the order in which they are traded back.
-    changes: Vec<Change>,
+    pub(super) changes: Vec<Change>,
 }
 
 impl Document {
@@ -43,6 +47,7 @@ impl Document {
             done: VecDeque::new(),
             undone: Vec::new(),
             saved_at: Some(0),
+            library: Arc::new(Library::embedded().clone()),
             gestures: 0,
             revision: 0,
             rig_revision: 0,
@@ -83,7 +88,7 @@ impl Document {
     /// The show has no such look or fixture, or a show file could not hold the result. Nothing is
     /// changed then.
     pub fn apply(&mut self, edit: Edit, gesture: Option<u64>) -> Result<bool, Finding> {
-        let (words, changes) = changes(&self.show, edit)?;
+        let (words, changes) = changes(&self.show, &self.library, edit)?;
         if changes.is_empty() {
             return Ok(false);
         }

@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use super::check_show::Check;
 use super::model::{Look, Show};
+use super::own_profiles::Shelf;
 use crate::finding::{Finding, Place, Severity};
 use crate::profile::place::PathInFile;
 use crate::profile::{Library, Profile};
@@ -181,6 +182,15 @@ impl Change {
         )
     }
 
+    /// Puts a profile as it is now in the place of the one that it brings in.
+    pub(super) fn renew(&mut self, now: impl Fn(&str) -> Option<Arc<Profile>>) {
+        if let Self::Profile(name, Some(profile)) = self
+            && let Some(now) = now(name)
+        {
+            *profile = now;
+        }
+    }
+
     /// Takes in a change that undoes the step's next edit, where both are about slots of one universe:
     /// a long drag then remembers each slot once.
     pub(super) fn absorb(&mut self, next: Change) -> Result<(), Change> {
@@ -204,7 +214,11 @@ impl Change {
 
 /// The words for an edit, as an undo menu shows them, and the changes it makes. No change at all
 /// where the show is that way already.
-pub(super) fn changes(show: &Show, edit: Edit) -> Result<(String, Vec<Change>), Finding> {
+pub(super) fn changes(
+    show: &Show,
+    library: &Library,
+    edit: Edit,
+) -> Result<(String, Vec<Change>), Finding> {
     Ok(match edit {
         Edit::SetSlots { universe, values } => set_slots(show, universe, values),
         Edit::SetLevels { levels, from } => {
@@ -256,13 +270,13 @@ pub(super) fn changes(show: &Show, edit: Edit) -> Result<(String, Vec<Change>), 
             if *old == *fixture {
                 return Ok((words, Vec::new()));
             }
-            let mut changes = with_profile(show, &fixture, Some(index))?;
+            let mut changes = with_profile(show, library, &fixture, Some(index))?;
             changes.push(Change::Fixture(index, fixture));
             (words, changes)
         }
         Edit::AddFixture(fixture) => {
             let words = format!("add {}", fixture.words());
-            let mut changes = with_profile(show, &fixture, None)?;
+            let mut changes = with_profile(show, library, &fixture, None)?;
             changes.push(Change::FixtureHere(show.rig.len(), Some(fixture)));
             (words, changes)
         }
@@ -345,6 +359,7 @@ fn free_name(show: &Show, name: String, own: Option<usize>) -> Result<String, Fi
 /// that what was saved can be opened again.
 fn with_profile(
     show: &Show,
+    library: &Library,
     fixture: &Fixture,
     own: Option<usize>,
 ) -> Result<Vec<Change>, Finding> {
@@ -353,18 +368,14 @@ fn with_profile(
     let taken = others.any(|(_, other)| other.id == fixture.id);
     check.fixture_id(&path, &item, fixture.id.into(), taken);
     check.hanging(&path, &item, fixture.at.into(), fixture.hang, fixture.aim);
-    let known = show.profiles.get(&fixture.profile).cloned();
-    let is_new = known.is_none();
-    let Some(profile) = known.or_else(|| Library::embedded().get(&fixture.profile)) else {
-        check.no_profile(&path, &item, &fixture.profile, &show.profiles);
+    let is_new = !show.profiles.contains_key(&fixture.profile);
+    let shelf = Shelf { own: &show.profiles, library };
+    let Some(profile) = shelf.get(&fixture.profile) else {
+        check.no_profile(&path, &item, &fixture.profile, shelf);
         refuse(&check)?;
         return Ok(Vec::new());
     };
-    check.mode(&path, &item, &fixture.mode, &profile);
-    let mode_of = |fixture: &Fixture| profile.mode(&fixture.mode);
-    for found in check_patch(std::slice::from_ref(fixture), &mode_of, Severity::Warning) {
-        check.found.push(path.clone(), found.finding);
-    }
+    fits(fixture, &profile, &mut check);
     refuse(&check)?;
     Ok(if is_new {
         vec![Change::Profile(fixture.profile.clone(), Some(profile))]
@@ -373,8 +384,18 @@ fn with_profile(
     })
 }
 
+/// Checks that a fixture can have this profile: that it has the mode, and that its slots are there.
+pub(super) fn fits(fixture: &Fixture, profile: &Profile, check: &mut Check) {
+    let path = PathInFile::top();
+    check.mode(&path, &fixture.words(), &fixture.mode, profile);
+    let mode_of = |fixture: &Fixture| profile.mode(&fixture.mode);
+    for found in check_patch(std::slice::from_ref(fixture), &mode_of, Severity::Warning) {
+        check.found.push(path.clone(), found.finding);
+    }
+}
+
 /// The first error of a check.
-fn refuse(check: &Check) -> Result<(), Finding> {
+pub(super) fn refuse(check: &Check) -> Result<(), Finding> {
     let mut findings = check.found.list().iter().map(|(_, finding)| finding);
     match findings.find(|finding| finding.severity == Severity::Error) {
         Some(finding) => Err(finding.clone()),

@@ -1,4 +1,4 @@
-//! The profile files that a show names.
+//! The profile files that a show names, and where else its profiles are found.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -6,12 +6,48 @@ use std::sync::Arc;
 
 use super::check_show::Check;
 use super::disk::read_text;
-use crate::finding::{Finding, Findings};
+use crate::finding::{Finding, Findings, Place};
 use crate::profile::place::PathInFile;
-use crate::profile::{KnownDrawing, Profile, parse_profile};
+use crate::profile::{KnownDrawing, Library, Origin, Profile, parse_profile};
 
 /// Profiles by `maker model`.
 pub(super) type Profiles = BTreeMap<String, Arc<Profile>>;
+
+/// Where a show's profiles are found: in its own files, then in the library.
+#[derive(Clone, Copy)]
+pub(super) struct Shelf<'a> {
+    /// The profiles of the show's own files.
+    pub own: &'a Profiles,
+    /// The others.
+    pub library: &'a Library,
+}
+
+impl<'a> Shelf<'a> {
+    /// The profile called `maker model`.
+    pub(super) fn get(self, key: &str) -> Option<Arc<Profile>> {
+        self.own.get(key).cloned().or_else(|| self.library.get(key))
+    }
+
+    /// The names of all profiles, those of the show's own files first.
+    pub(super) fn names(self) -> impl Iterator<Item = &'a str> {
+        self.own.keys().map(String::as_str).chain(self.library.names())
+    }
+
+    /// Notes which of the show's own profiles hide others of the same name.
+    pub(super) fn tell_hidden(self, files: &[String], check: &mut Check) {
+        for key in self.own.keys() {
+            let from = match self.library.origin(key) {
+                None => continue,
+                Some(Origin::Program(_)) => "one that comes with the program".to_owned(),
+                Some(Origin::File(path)) => format!("that of {}", path.display()),
+            };
+            let what = format!("the show's own `{key}` is used, and hides {from}");
+            let path = PathInFile::top().field("profile_files");
+            let path = if files.len() == 1 { path.index(0) } else { path };
+            check.found.push(path, Finding::note(Place::default(), what, ""));
+        }
+    }
+}
 
 /// Reads the profile files that a show names. What is wrong inside one is added to `others`.
 pub(super) fn own_profiles(

@@ -9,7 +9,7 @@ use super::check_show::Check;
 use super::disk::read_text;
 use super::file::{AnyFormat, FORMAT, FixtureFile, LookFile, ShowFile, UniversesFile};
 use super::model::{Look, Show};
-use super::own_profiles::{Profiles, own_profiles};
+use super::own_profiles::{Profiles, Shelf, own_profiles};
 use crate::finding::{Finding, Findings, Severity};
 use crate::profile::place::PathInFile;
 use crate::profile::ron_text::from_ron;
@@ -29,8 +29,22 @@ pub fn read_show(
     path: &Path,
     known_drawing: KnownDrawing<'_>,
 ) -> Result<(Show, Vec<Finding>), Findings> {
+    read_show_in(path, Library::embedded(), known_drawing)
+}
+
+/// As [`read_show`], where fixtures find their profiles in the show's own files first, then in this
+/// library.
+///
+/// # Errors
+///
+/// All findings, where at least one is an error.
+pub fn read_show_in(
+    path: &Path,
+    library: &Library,
+    known_drawing: KnownDrawing<'_>,
+) -> Result<(Show, Vec<Finding>), Findings> {
     let text = read_text(path)?;
-    parse_show(&text, Some(path), known_drawing)
+    parse(&text, Some(path), library, known_drawing, Severity::Warning)
 }
 
 /// The show that comes with the program.
@@ -39,7 +53,17 @@ pub fn read_show(
 ///
 /// Never, as a test makes sure.
 pub fn demo_show(known_drawing: KnownDrawing<'_>) -> Result<Show, Findings> {
-    parse_show(DEMO, Some(Path::new("shows/demo.ron")), known_drawing).map(|(show, _)| show)
+    demo_show_in(Library::embedded(), known_drawing)
+}
+
+/// As [`demo_show`], where fixtures find their profiles in this library.
+///
+/// # Errors
+///
+/// The library has other profiles under the names that the demo uses, and they do not fit.
+pub fn demo_show_in(library: &Library, known_drawing: KnownDrawing<'_>) -> Result<Show, Findings> {
+    let file = Some(Path::new("shows/demo.ron"));
+    parse(DEMO, file, library, known_drawing, Severity::Warning).map(|(show, _)| show)
 }
 
 /// Reads a show from its text. `file` is where the text came from: findings name it, and the profile
@@ -55,7 +79,7 @@ pub fn parse_show(
     file: Option<&Path>,
     known_drawing: KnownDrawing<'_>,
 ) -> Result<(Show, Vec<Finding>), Findings> {
-    parse(text, file, known_drawing, Severity::Warning)
+    parse(text, file, Library::embedded(), known_drawing, Severity::Warning)
 }
 
 /// Reads a show as [`parse_show`] does; heads on the same slots are of the severity `overlap`.
@@ -66,6 +90,7 @@ pub fn parse_show(
 pub fn parse(
     text: &str,
     file: Option<&Path>,
+    library: &Library,
     known_drawing: KnownDrawing<'_>,
     overlap: Severity,
 ) -> Result<(Show, Vec<Finding>), Findings> {
@@ -89,8 +114,15 @@ pub fn parse(
     let raw = read?;
     let mut others = Vec::new();
     let own = own_profiles(&raw.profile_files, file, known_drawing, &mut check, &mut others);
+    let shelf = Shelf { own: &own, library };
+    shelf.tell_hidden(&raw.profile_files, &mut check);
     check.room(&raw.room);
-    let (rig, profiles) = fixtures(&raw.fixtures, &own, &mut check);
+    let (rig, profiles) = fixtures(&raw.fixtures, shelf, &mut check);
+    if rig.iter().any(|(_, fixture)| !profiles.contains_key(&fixture.profile)) {
+        // The profile may stand in a file that cannot be read.
+        let errors = |finding: &&Finding| finding.severity == Severity::Error;
+        others.extend(library.findings().iter().filter(errors).cloned());
+    }
     patch(&rig, &profiles, overlap, &mut check);
     let looks = looks(&raw.looks, &mut check);
     let levels = match &raw.levels {
@@ -119,23 +151,22 @@ pub fn parse(
 /// The rig, each fixture with its place in the file, and the profiles it uses or could use.
 fn fixtures(
     raw: &[FixtureFile],
-    own: &Profiles,
+    shelf: Shelf<'_>,
     check: &mut Check,
 ) -> (Vec<(usize, Fixture)>, Profiles) {
-    let mut profiles = own.clone();
+    let mut profiles = shelf.own.clone();
     let mut rig = Vec::new();
     let mut ids = HashSet::new();
     for (i, raw) in raw.iter().enumerate() {
         let path = PathInFile::top().field("fixtures").index(i);
         let item = fixture_words(raw.id, &raw.label);
         let id = check.fixture_id(&path, &item, raw.id, !ids.insert(raw.id));
-        let found = own.get(&raw.profile).cloned();
-        match found.or_else(|| Library::embedded().get(&raw.profile)) {
+        match shelf.get(&raw.profile) {
             Some(profile) => {
                 check.mode(&path.field("mode"), &item, &raw.mode, &profile);
                 profiles.insert(raw.profile.clone(), profile);
             }
-            None => check.no_profile(&path.field("profile"), &item, &raw.profile, own),
+            None => check.no_profile(&path.field("profile"), &item, &raw.profile, shelf),
         }
         check.hanging(&path, &item, raw.at, raw.hang, raw.aim);
         let fixture = Fixture {

@@ -90,6 +90,8 @@ impl Bench {
         for name in ["DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET"] {
             command.env_remove(name);
         }
+        // Whatever profiles lie in the home of whoever runs the tests, they are no part of them.
+        command.env("SLOTWRIGHT_PROFILES", "");
         command
     }
 
@@ -99,17 +101,27 @@ impl Bench {
 
     /// Runs it with something on standard input.
     pub fn run_with(&self, args: &[&str], input: &[u8]) -> Ran {
-        let mut child = self
-            .command(args)
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        // A program that does not read its input closes the pipe: that is not this test's matter.
-        let _ = child.stdin.take().unwrap().write_all(input);
-        Ran::new(args, child.wait_with_output().unwrap())
+        run(self.command(args), args, input)
     }
+
+    /// Runs it with some variables of the environment set.
+    pub fn run_in(&self, args: &[&str], variables: &[(&str, &str)]) -> Ran {
+        let mut command = self.command(args);
+        command.envs(variables.iter().copied());
+        run(command, args, b"")
+    }
+}
+
+fn run(mut command: Command, args: &[&str], input: &[u8]) -> Ran {
+    let mut child = command
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    // A program that does not read its input closes the pipe: that is not this test's matter.
+    let _ = child.stdin.take().unwrap().write_all(input);
+    Ran::new(args, child.wait_with_output().unwrap())
 }
 
 impl Ran {

@@ -10,6 +10,8 @@ mod frames;
 mod harness;
 mod hostile;
 mod json;
+mod probe;
+mod profiles;
 mod read;
 mod sweep;
 mod time;

@@ -14,6 +14,7 @@ mod motion;
 mod motion_cases;
 mod motion_props;
 mod picture;
+mod probe;
 mod properties;
 mod scene;
 mod shipped;

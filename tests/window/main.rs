@@ -7,6 +7,8 @@ mod files;
 mod harness;
 mod past;
 mod patching;
+mod probe;
+mod profiles;
 mod reading;
 mod rig;
 mod ruler;
