@@ -5,6 +5,7 @@
 
 use std::path::PathBuf;
 
+use super::bench::BenchCommand;
 use super::clock::Rate;
 use super::keys::Action;
 use crate::finding::Finding;
@@ -67,6 +68,8 @@ pub enum Command {
     OpenFile(PathBuf),
     /// Say why something cannot be opened.
     Refuse(Finding),
+    /// Do something on the bench.
+    Bench(BenchCommand),
     /// Do something that needs no other detail.
     Do(Action),
 }

@@ -94,6 +94,16 @@ pub enum Action {
     ToggleReading,
     /// Swap the light and the dark window.
     SwapTheme,
+    /// Go to the bench, or back to the stage.
+    Bench,
+    /// Split the selected range at the cursor.
+    SplitRange,
+    /// Join the selected range and the next one.
+    MergeRanges,
+    /// Select the range after the selected one.
+    NextRange,
+    /// Select the range before the selected one.
+    PreviousRange,
     /// List all keys.
     Keys,
     /// Say what this program is.
@@ -218,6 +228,19 @@ pub const TABLE: &[KeyRow] = rows! {
         SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"
             [command(Key::T)];
     }
+    "Bench" {
+        Bench "Bench or stage" "Build and edit a profile, or go back to the show; on the bench, keys \
+            for files and undo are about the profile" [command(Key::B)];
+        SplitRange "Split the range" "Split the selected range at the cursor of the test head"
+            [plain(Key::D)];
+        MergeRanges "Merge with the next range" "Join the selected range and the next one"
+            [plain(Key::M)];
+        NextRange "Next range" "Select the range after the selected one, and let the test head do it"
+            [plain(Key::CloseBracket)];
+        PreviousRange "Previous range"
+            "Select the range before the selected one, and let the test head do it"
+            [plain(Key::OpenBracket)];
+    }
     "Help" {
         Keys "Keys" "Every key and what it does" [plain(Key::F1)];
         About "About Slotwright" "What this is, what it is not, and its licences"
@@ -239,6 +262,8 @@ pub const POINTER: &[(&str, &str)] = &[
     ("Wheel on a slot", "change its value, once it was clicked"),
     ("Double click on a look", "give it another name"),
     ("Drop a file on the window", "open it: a show, or timed frames (.csv)"),
+    ("Drag a boundary", "move the end of a range on the bench; with Shift finely"),
+    ("Drag a channel", "move it in the bench's list"),
     ("Drag on the plot", "go through the timed frames"),
 ];
 

@@ -1,5 +1,6 @@
 //! The window.
 
+pub mod bench;
 pub mod canvas;
 pub mod clock;
 pub mod command;

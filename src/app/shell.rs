@@ -6,6 +6,8 @@ use std::time::{Duration, Instant};
 
 use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 
+use super::bench::Page;
+use super::bench::page::bench_page;
 use super::command::Command;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
@@ -148,7 +150,8 @@ impl App {
     /// Closing with unsaved changes asks first.
     fn guard_close(&mut self, ctx: &egui::Context) {
         let asked = ctx.input(|input| input.viewport().close_requested());
-        if asked && !self.state.leaving && self.state.document.is_dirty() {
+        let unsaved = self.state.document.is_dirty() || self.state.profile_is_dirty();
+        if asked && !self.state.leaving && unsaved {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             self.state.leave(ctx, dialogs::Then::Quit);
         }
@@ -214,7 +217,10 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     let ctx = ui.ctx().clone();
     ctx.set_theme(if state.preferences.light { Theme::Light } else { Theme::Dark });
     state.take_in(&ctx);
-    state.tick(&ctx);
+    match &mut state.bench {
+        Some(bench) if state.page == Page::Bench => bench.head.tick(&ctx),
+        _ => state.tick(&ctx),
+    }
     let mut commands = dropped(&ctx);
     let free = state.dialog.is_none() && state.renaming.is_none();
     // Escape closes a menu or ends typing first; what is selected stays then.
@@ -226,7 +232,9 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     drop_hint(&ctx);
     if let Some(mut dialog) = state.dialog.take() {
         let name = state.show().name.clone();
-        let answer = dialogs::show(&ctx, &mut dialog, &name);
+        let profile = state.bench.as_ref().map(|bench| bench.profile().key().0);
+        let profile = profile.unwrap_or_default();
+        let answer = dialogs::show(&ctx, &mut dialog, &name, &profile);
         state.dialog = Some(dialog);
         if let Some(answer) = answer {
             state.answer(&ctx, answer);
@@ -281,6 +289,10 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     Panel::bottom("status").frame(bar).exact_size(26.0).resizable(false).show(ui, |ui| {
         status_line(ui, state);
     });
+    if state.page == Page::Bench {
+        bench_page(ui, state, commands);
+        return;
+    }
     let body = Frame::new().fill(palette.panel).inner_margin(8);
     if state.preferences.slots {
         let limits = 90.0..=(ui.available_height() - 200.0).max(91.0);
@@ -322,7 +334,7 @@ fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     commands.extend(slots_panel(ui, input, &mut state.slots));
 }
 
-fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
+pub(super) fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     if state.setup.open {
         let frame = Frame::new().inner_margin(Margin { top: 8, ..Margin::ZERO });
         Panel::bottom("setup").frame(frame).resizable(false).show(ui, |ui| {
@@ -343,7 +355,7 @@ fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     });
 }
 
-fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
+pub(super) fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let palette = Palette::of(ui.visuals());
     let frame = Frame::new().fill(palette.panel).inner_margin(Margin::symmetric(8, 3));
     Panel::top("stage tools").frame(frame).exact_size(30.0).resizable(false).show(ui, |ui| {

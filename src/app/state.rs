@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use egui::Context;
 use serde::{Deserialize, Serialize};
 
+use super::bench::{Bench, Page};
 use super::clock::Clock;
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
@@ -134,6 +135,10 @@ pub struct State {
     pub preferences: Preferences,
     /// The dialog that is open.
     pub dialog: Option<Dialog>,
+    /// What the window shows.
+    pub page: Page,
+    /// The profile that is being built, once the bench was opened.
+    pub bench: Option<Box<Bench>>,
     /// Work that goes on beside the window.
     pub jobs: Jobs,
     /// What was said last.
@@ -180,6 +185,8 @@ impl State {
             setup: SetupState::default(),
             preferences,
             dialog: None,
+            page: Page::default(),
+            bench: None,
             jobs: Jobs::default(),
             status: None,
             holder: Holder::Nobody,
@@ -268,11 +275,16 @@ impl State {
             Command::Rename(look) => self.start_renaming(look),
             Command::Scrub(t_s) => self.scrub(t_s),
             Command::SetRate(rate) => self.clock.rate = rate,
+            Command::OpenFile(path) if self.page == Page::Bench => {
+                self.jobs.read_profile(ctx, path);
+            }
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
             Command::OpenFile(path) => self.jobs.read(ctx, path),
             Command::Refuse(finding) => {
                 self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
             }
+            Command::Bench(command) => self.apply_bench(ctx, command),
+            Command::Do(action) if self.page == Page::Bench => self.act_on_bench(ctx, action),
             Command::Do(action) => self.act(ctx, action),
         }
     }
@@ -309,7 +321,7 @@ impl State {
         }
     }
 
-    fn plan_anew(&mut self) {
+    pub(super) fn plan_anew(&mut self) {
         let show = self.document.show();
         self.plan = Plan::new(&show.rig, &show.profiles);
         self.decoded = self.plan.start();
@@ -322,6 +334,11 @@ impl State {
         if rig_changed {
             self.plan_anew();
         }
+        self.follow(rig_changed, exposure);
+    }
+
+    /// Brings everything that follows from the slots and the plan up to date.
+    pub(super) fn follow(&mut self, rig_changed: bool, exposure: Exposure) {
         self.plan.decode(&self.document.show().levels, &mut self.decoded);
         self.take_frame(rig_changed);
         self.show_light(exposure);
@@ -360,8 +377,9 @@ impl State {
         self.status = Some(Status { severity, words: words.into() });
     }
 
-    fn act(&mut self, ctx: &Context, action: Action) {
+    pub(super) fn act(&mut self, ctx: &Context, action: Action) {
         match action {
+            Action::Bench => self.turn_page(),
             Action::New => self.leave(ctx, Then::New),
             Action::Open => self.jobs.choose(ctx, Purpose::Open, self.document.path()),
             Action::OpenDemo => self.leave(ctx, Then::Demo),
@@ -407,6 +425,10 @@ impl State {
             | Action::LoopTimed
             | Action::TogglePlot
             | Action::ExportPlot => self.act_on_time(ctx, action),
+            Action::SplitRange
+            | Action::MergeRanges
+            | Action::NextRange
+            | Action::PreviousRange => self.say(Severity::Note, "that is done on the bench"),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit

@@ -8,6 +8,7 @@ pub mod edit;
 mod file;
 pub mod model;
 mod own_profiles;
+pub mod profile_document;
 pub mod read;
 pub mod write;
 
@@ -15,5 +16,6 @@ pub use check_file::{FileKind, check_text};
 pub use document::Document;
 pub use edit::Edit;
 pub use model::{Look, Show};
+pub use profile_document::ProfileDocument;
 pub use read::{demo_show, parse_show, read_show};
 pub use write::{save_show, to_ron};
