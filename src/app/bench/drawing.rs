@@ -50,26 +50,34 @@ pub(super) fn drawing_editor(ui: &mut Ui, bench: &mut Bench, commands: &mut Vec<
                 commands.push(edit(ProfileEdit::RemoveDrawing { name: name.clone() }));
             }
         });
-        disc(ui, bench, &name, openings, commands);
-        ui.horizontal(|ui| {
-            let open = bench.opening.len() >= 3;
-            let tip = "Join the last corner to the first (Enter, or click the first corner)";
-            if button(ui, "Close opening", tip, open) {
-                close(bench, &name, openings, commands);
-            }
-            let any = !bench.opening.is_empty();
-            if button(ui, "Last corner back", "Take the last corner back", any) {
-                bench.opening.pop();
-            }
-            if button(ui, "Remove opening", "Take the last opening out", !openings.is_empty()) {
-                let mut openings = openings.clone();
-                openings.pop();
-                let name = name.clone();
-                commands.push(edit(ProfileEdit::SetDrawing { name, openings }));
-            }
+        ui.horizontal_top(|ui| {
+            disc(ui, bench, &name, openings, commands);
+            ui.vertical(|ui| opening_buttons(ui, bench, &name, openings, commands));
         });
         ui.weak("Click corners round an opening; click the first one to close it.");
     });
+}
+
+fn opening_buttons(
+    ui: &mut Ui,
+    bench: &mut Bench,
+    name: &str,
+    openings: &[Vec<(f64, f64)>],
+    commands: &mut Vec<Command>,
+) {
+    let open = bench.opening.len() >= 3;
+    let tip = "Join the last corner to the first (Enter, or click the first corner)";
+    if button(ui, "Close opening", tip, open) {
+        close(bench, name, openings, commands);
+    }
+    let any = !bench.opening.is_empty();
+    if button(ui, "Last corner back", "Take the last corner back (Backspace)", any) {
+        bench.opening.pop();
+    }
+    if button(ui, "Remove opening", "Take the last opening out", !openings.is_empty()) {
+        let openings = openings[..openings.len() - 1].to_vec();
+        commands.push(edit(ProfileEdit::SetDrawing { name: name.to_owned(), openings }));
+    }
 }
 
 fn close(bench: &mut Bench, name: &str, openings: &[Vec<(f64, f64)>], commands: &mut Vec<Command>) {

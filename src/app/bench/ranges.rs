@@ -152,21 +152,33 @@ fn follow_pointer(
     }
     let at = response.interact_pointer_pos();
     let drag: Option<Drag> = ui.data(|data| data.get_temp(id));
-    if response.dragged()
+    if response.drag_stopped() {
+        ui.data_mut(|data| data.remove::<Drag>(id));
+        commands.push(BenchCommand::EndGesture.into());
+    } else if response.dragged()
         && let (Some(at), Some(drag)) = (at, drag)
     {
         match drag {
             Drag::Edge { range, edge } => {
                 let to = edge_value(channel, span, at.x, range, edge, shift);
+                let bounds = channel.ranges.get(range).and_then(|r| r.bounds(channel.at.len()));
+                let held = bounds.map(|(first, last)| match edge {
+                    Edge::First => first,
+                    Edge::Last => last,
+                });
+                if held == Some(to) {
+                    return;
+                }
                 let edit = ProfileEdit::MoveEdge { at: bench.channel_at().range(range), edge, to };
                 commands.push(BenchCommand::Edit { edit, gesture: true }.into());
             }
-            Drag::Cursor => to_value(bench, members, span.value_at(at.x), commands),
+            Drag::Cursor => {
+                let value = span.value_at(at.x);
+                if bench.value(bench.focus.channel) != Some(value) {
+                    to_value(bench, members, value, commands);
+                }
+            }
         }
-    }
-    if response.drag_stopped() {
-        ui.data_mut(|data| data.remove::<Drag>(id));
-        commands.push(BenchCommand::EndGesture.into());
     }
     if response.clicked()
         && let Some(at) = at

@@ -18,12 +18,13 @@ const MOST_SLOTS: usize = 255;
 pub(super) fn wheels_editor(ui: &mut Ui, bench: &mut Bench, commands: &mut Vec<Command>) {
     ui.horizontal_top(|ui| {
         ui.vertical(|ui| {
-            ui.set_width(150.0);
+            ui.set_width(120.0);
             wheel_list(ui, bench, commands);
         });
         ui.separator();
         ui.vertical(|ui| {
-            ui.set_width(500.0);
+            ui.set_min_width(500.0);
+            ui.set_max_width(540.0);
             let wheels = &bench.profile().wheels;
             let chosen = bench.focus.wheel.as_ref().or(wheels.keys().next());
             if let Some((name, wheel)) = chosen.and_then(|name| wheels.get_key_value(name)) {
