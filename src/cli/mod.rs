@@ -6,17 +6,22 @@
 
 mod after;
 pub mod args;
+mod beside;
+mod chart;
 mod check;
+mod course;
 mod draw;
 mod frames;
 pub mod help;
 mod input;
 mod json;
 mod library;
+mod profile_of;
 mod read;
 mod table;
 mod trace;
 mod trace_rows;
+mod value;
 
 use std::io::{self, Write};
 use std::path::Path;
@@ -73,6 +78,8 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Check(args) => check::run(args),
+        Command::Chart(args) => chart::run(args),
+        Command::Value(args) => value::run(args),
         Command::Library => Ok(library::run()),
     })
 }
@@ -96,8 +103,10 @@ pub fn without_window(show: Option<&Path>, why: &str) -> ExitCode {
 /// Why `show` cannot be what was meant, where it is no file and looks like a slip of a command.
 pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let word = show.to_str().filter(|_| !show.exists())?;
-    let near =
-        crate::finding::nearest(word, ["read", "draw", "trace", "check", "library", "help"])?;
+    let near = crate::finding::nearest(
+        word,
+        ["read", "draw", "trace", "check", "chart", "value", "library", "help"],
+    )?;
     Some(Finding::error(
         crate::finding::Place::default(),
         format!("there is no command and no show file `{word}`"),
