@@ -36,6 +36,12 @@ impl Span {
         (share * (self.max + 1.0)).floor().min(self.max) as u32
     }
 
+    /// The value whose step begins nearest to `x`; one past the last at the end of the line.
+    pub(super) fn boundary_at(self, x: f32) -> u64 {
+        let share = f64::from((x - self.rect.left()) / self.rect.width().max(1.0)).clamp(0.0, 1.0);
+        (share * (self.max + 1.0)).round() as u64
+    }
+
     /// Where the step of a value begins; a fraction lies between steps.
     pub(super) fn x_of(self, value: f64) -> f32 {
         let share = value / (self.max + 1.0);

@@ -250,3 +250,21 @@ fn a_finding_is_listed_as_the_edit_is_made_and_leads_to_its_place() {
     desk.run();
     assert!(desk.query_by_label_contains("do nothing").is_none());
 }
+
+#[test]
+fn a_finding_is_accepted_with_a_reason_and_taken_back() {
+    let mut desk = blank();
+    let open = |desk: &Desk| {
+        let findings = bench(desk).findings.iter();
+        findings.filter(|(_, finding)| finding.accepted.is_none()).count()
+    };
+    let before = open(&desk);
+    desk.get_all_by_label("Accept").next().expect("one that can be").click();
+    desk.run();
+    type_over(&mut desk, "Reason to accept it", "so says the chart");
+    assert_eq!(bench(&desk).profile().accepted[0].reason, "so says the chart");
+    assert!(open(&desk) < before);
+    desk.get_all_by_label("Take back").next().expect("the one").click();
+    desk.run();
+    assert_eq!(open(&desk), before);
+}

@@ -2,21 +2,25 @@
 
 use egui::{RichText, ScrollArea, Sense, Ui, vec2};
 
-use super::form::heading;
+use super::act::edit;
+use super::form::{button, heading, typed};
 use super::{Bench, BenchCommand, Focus, Section};
 use crate::app::command::Command;
 use crate::app::theme::{BAR, Palette, severity_mark, small};
-use crate::finding::Severity;
+use crate::finding::{Finding, Severity};
 use crate::profile::place::PathInFile;
+use crate::profile::{Accepted, ProfileEdit};
 
 /// Draws the list, the worst findings first.
 pub(super) fn findings_list(ui: &mut Ui, bench: &Bench, commands: &mut Vec<Command>) {
     let mut order: Vec<usize> = (0..bench.findings.len()).collect();
-    order.sort_by_key(|i| std::cmp::Reverse(bench.findings[*i].1.severity));
-    let count = |severity| {
-        bench.findings.iter().filter(|(_, finding)| finding.severity == severity).count()
-    };
-    let words = match bench.findings.len() {
+    order.sort_by_key(|i| {
+        let finding = &bench.findings[*i].1;
+        (finding.accepted.is_some(), std::cmp::Reverse(finding.severity))
+    });
+    let open = || bench.findings.iter().filter(|(_, finding)| finding.accepted.is_none());
+    let count = |severity| open().filter(|(_, finding)| finding.severity == severity).count();
+    let words = match open().count() {
         0 => "Findings: none".to_owned(),
         _ => {
             let parts = [Severity::Error, Severity::Warning, Severity::Note]
@@ -45,23 +49,67 @@ fn finding_row(ui: &mut Ui, bench: &Bench, index: usize, commands: &mut Vec<Comm
         let (mark, _) = ui.allocate_exact_size(vec2(10.0, 14.0), Sense::hover());
         severity_mark(ui.painter(), finding.severity, mark.center(), 7.0, &palette);
         let place = finding.place.to_string();
+        let before = if finding.accepted.is_some() { "accepted: " } else { "" };
         let words = match place.is_empty() {
-            true => finding.what.clone(),
-            false => format!("{place}: {}", finding.what),
+            true => format!("{before}{}", finding.what),
+            false => format!("{before}{place}: {}", finding.what),
         };
-        let label = egui::Label::new(RichText::new(words).font(small())).wrap();
-        let row = ui.add(label.sense(Sense::click()));
-        let row = row.on_hover_text(format!("{}. Click to go there.", finding.mend));
-        if row.hovered() {
-            ui.ctx().set_cursor_icon(egui::CursorIcon::PointingHand);
+        let ink = if finding.accepted.is_some() { palette.weak_text } else { palette.text };
+        ui.vertical(|ui| {
+            ui.spacing_mut().item_spacing.y = 1.0;
+            let label = egui::Label::new(RichText::new(words).font(small()).color(ink)).wrap();
+            let row = ui.add(label.sense(Sense::click())).on_hover_text(hint(finding));
+            if row.hovered() {
+                ui.ctx().set_cursor_icon(egui::CursorIcon::PointingHand);
+            }
+            if row.clicked() {
+                let focus = focus_of(path, &bench.focus);
+                let range = focus.range;
+                commands.push(BenchCommand::Show(Box::new(focus)).into());
+                commands.extend(range.map(|range| BenchCommand::Try(range).into()));
+            }
+            acceptance(ui, bench, finding, commands);
+        });
+    });
+}
+
+/// Why it matters, what to do about it, and for which reason it was accepted.
+fn hint(finding: &Finding) -> String {
+    let reason = finding.accepted.as_ref().map(|reason| format!("accepted: {reason}"));
+    let parts = [finding.why.as_str(), &finding.mend, reason.as_deref().unwrap_or_default()];
+    let parts: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+    format!("{}\nClick to go there.", parts.join("\n"))
+}
+
+/// Lets a finding be accepted with a reason, or not any more.
+fn acceptance(ui: &mut Ui, bench: &Bench, finding: &Finding, commands: &mut Vec<Command>) {
+    if finding.code.is_empty() || finding.severity == Severity::Error {
+        return;
+    }
+    ui.style_mut().override_font_id = Some(small());
+    let item = finding.place.item.clone().unwrap_or_default();
+    let accepted = &bench.profile().accepted;
+    if finding.accepted.is_some() {
+        if button(ui, "Take back", "Do not accept this any more", true) {
+            let kept = accepted.iter().filter(|known| !known.covers(finding.code, &item));
+            commands.push(edit(ProfileEdit::SetAccepted(kept.cloned().collect())));
         }
-        if row.clicked() {
-            let focus = focus_of(path, &bench.focus);
-            let range = focus.range;
-            commands.push(BenchCommand::Show(Box::new(focus)).into());
-            commands.extend(range.map(|range| BenchCommand::Try(range).into()));
+        return;
+    }
+    let menu = ui.menu_button("Accept", |ui| {
+        ui.label("Why it is as it should be:");
+        if let Some(reason) = typed(ui, "Reason to accept it", "", 220.0) {
+            let new = Accepted {
+                code: finding.code.to_owned(),
+                at: item,
+                reason: reason.trim().to_owned(),
+            };
+            let all = accepted.iter().cloned().chain([new]).collect();
+            commands.push(edit(ProfileEdit::SetAccepted(all)));
+            ui.close();
         }
     });
+    menu.response.on_hover_text("Keep it as it is, with a reason that the profile remembers");
 }
 
 /// Where a path leads on the bench.

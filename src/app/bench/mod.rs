@@ -28,13 +28,14 @@ use super::command::Command;
 use super::files::is_known_drawing;
 use super::keys::Action;
 use super::state::{Preferences, State};
+use crate::check::lint_profile;
 use crate::decode::CompiledMode;
 use crate::finding::Finding;
 use crate::profile::edit::ranges::new_range;
 use crate::profile::edit::{ChannelAt, RangeAt};
 use crate::profile::place::PathInFile;
 use crate::profile::{
-    Body, Channel, Curve, Effect, Head, Mode, Optics, Profile, ProfileEdit, Range, Source, validate,
+    Body, Channel, Curve, Effect, Head, Mode, Optics, Profile, ProfileEdit, Range, Source,
 };
 use crate::show::ProfileDocument;
 
@@ -205,7 +206,7 @@ impl Bench {
     }
 
     fn check(&mut self) {
-        self.findings = validate(self.document.profile(), &is_known_drawing).list().to_vec();
+        self.findings = lint_profile(self.document.profile(), &is_known_drawing).list().to_vec();
     }
 }
 
@@ -243,6 +244,7 @@ pub(super) fn blank_profile() -> Profile {
         on_loss: Default::default(),
         cells: Vec::new(),
         drawings: Default::default(),
+        accepted: Vec::new(),
         modes: vec![Mode {
             name: "basic".to_owned(),
             slots: 1,

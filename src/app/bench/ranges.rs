@@ -117,7 +117,7 @@ fn edge_near(span: Span, max: u32, members: &[Member], x: f32) -> Option<(usize,
 /// the finest ones.
 fn edge_value(channel: &Channel, span: Span, x: f32, range: usize, edge: Edge, fine: bool) -> u32 {
     let max = channel.max_value();
-    let start = u64::from(span.value_at(x));
+    let start = span.boundary_at(x);
     let step = if fine { 1 } else { 1u64 << (8 * channel.at.len().saturating_sub(1)) };
     let start = (start + step / 2) / step * step;
     let to = match edge {

@@ -1,7 +1,9 @@
 //! Edits of channels.
 
 use super::modes::{forget_lost_channels, is_packed, pack};
-use super::{ChannelAt, ProfileEdit, channel_of, mode_of, nothing, refusal, shift};
+use super::{
+    ChannelAt, ProfileEdit, channel_of, mode_of, nothing, refusal, rename_accepted, shift,
+};
 use crate::finding::Finding;
 use crate::profile::model::{Channel, Condition, Mode, Profile, max_value};
 use crate::profile::times::Loss;
@@ -47,12 +49,14 @@ fn grow(mode: &mut Mode) {
 fn rename(profile: &mut Profile, at: ChannelAt, name: String) -> Result<(), Finding> {
     let old = std::mem::replace(&mut channel_of(profile, at)?.name, name.clone());
     let mode = mode_of(profile, at.mode)?;
+    let item = format!("mode \"{}\", channel", mode.name);
     let ranges = mode.channels.iter_mut().flat_map(|channel| &mut channel.ranges);
     for Condition(channel, ..) in ranges.flat_map(|range| &mut range.when) {
         if *channel == old {
             channel.clone_from(&name);
         }
     }
+    rename_accepted(profile, &format!("{item} \"{old}\""), &format!("{item} \"{name}\""));
     let elsewhere = profile.modes.iter().any(|mode| mode.channel(&old).is_some());
     if let Some(Loss::Standby { values, .. }) = &mut profile.on_loss.does
         && let Some(value) = values.get(&old).copied()

@@ -11,10 +11,12 @@ pub mod ranges;
 #[cfg(test)]
 mod tests;
 mod wheels;
+mod words;
 
 use super::effect::Effect;
 use super::model::{
-    Body, Channel, Condition, Head, Mode, Optics, Profile, Provenance, Range, Source, WheelSlot,
+    Accepted, Body, Channel, Condition, Head, Mode, Optics, Profile, Provenance, Range, Source,
+    WheelSlot,
 };
 use super::times::{OnLoss, Times};
 use super::validate::{KnownDrawing, validate};
@@ -103,6 +105,8 @@ pub enum ProfileEdit {
     SetTimes(Box<Times>),
     /// What it does without a signal.
     SetOnLoss(OnLoss),
+    /// What checks say and its author means to be so.
+    SetAccepted(Vec<Accepted>),
     /// Where its cells sit, in metres from its centre.
     SetCells(Vec<(f64, f64)>),
     /// A wheel with one open slot.
@@ -365,6 +369,7 @@ impl ProfileEdit {
             Self::SetOptics(optics) => profile.optics = optics,
             Self::SetTimes(times) => profile.times = *times,
             Self::SetOnLoss(on_loss) => profile.on_loss = on_loss,
+            Self::SetAccepted(accepted) => profile.accepted = accepted,
             Self::SetCells(cells) => profile.cells = cells,
             edit @ (Self::RenameEmitter { .. }
             | Self::AddWheel { .. }
@@ -395,56 +400,6 @@ impl ProfileEdit {
             edit => ranges::make(profile, edit)?,
         }
         Ok(())
-    }
-
-    /// What the edit does, as an undo step says it.
-    pub fn words(&self) -> String {
-        match self {
-            Self::SetAbout(_) => "names and provenance".to_owned(),
-            Self::SetBody(_) => "body".to_owned(),
-            Self::SetHead(_) => "head".to_owned(),
-            Self::SetSource(_) => "light source".to_owned(),
-            Self::RenameEmitter { name, .. } => format!("rename an emitter to `{name}`"),
-            Self::SetOptics(_) => "optics".to_owned(),
-            Self::SetTimes(_) => "times".to_owned(),
-            Self::SetOnLoss(_) => "what it does without a signal".to_owned(),
-            Self::SetCells(_) => "cells".to_owned(),
-            Self::AddWheel { name } => format!("add the wheel `{name}`"),
-            Self::RenameWheel { to, .. } => format!("rename a wheel to `{to}`"),
-            Self::RemoveWheel { name } => format!("remove the wheel `{name}`"),
-            Self::SetWheelMove { name, .. } => format!("how the wheel `{name}` moves"),
-            Self::AddWheelSlot { wheel, .. } => format!("add a slot to the wheel `{wheel}`"),
-            Self::SetWheelSlot { wheel, at, .. } => format!("slot {} of `{wheel}`", at + 1),
-            Self::MoveWheelSlot { wheel, from, to } => {
-                format!("move slot {} of `{wheel}` to {}", from + 1, to + 1)
-            }
-            Self::RemoveWheelSlot { wheel, at } => format!("remove slot {} of `{wheel}`", at + 1),
-            Self::SetDrawing { name, .. } => format!("draw `{name}`"),
-            Self::RenameDrawing { to, .. } => format!("rename a drawing to `{to}`"),
-            Self::RemoveDrawing { name } => format!("remove the drawing `{name}`"),
-            Self::AddMode { mode, .. } => format!("add the mode `{}`", mode.name),
-            Self::RenameMode { name, .. } => format!("rename a mode to `{name}`"),
-            Self::MoveMode { .. } => "move a mode".to_owned(),
-            Self::RemoveMode(_) => "remove a mode".to_owned(),
-            Self::SetModeSlots { slots, .. } => format!("a mode of {slots} slots"),
-            Self::PackSlots { .. } => "channels on consecutive slots".to_owned(),
-            Self::AddChannel { channel, .. } => format!("add the channel `{}`", channel.name),
-            Self::RenameChannel { name, .. } => format!("rename a channel to `{name}`"),
-            Self::MoveChannel { .. } => "move a channel".to_owned(),
-            Self::RemoveChannel(_) => "remove a channel".to_owned(),
-            Self::SetSlots { .. } => "slots of a channel".to_owned(),
-            Self::SetDefault { .. } => "value at rest".to_owned(),
-            Self::SetSnap { .. } => "whether a channel jumps".to_owned(),
-            Self::SetCell { .. } => "cell of a channel".to_owned(),
-            Self::AddRange { .. } => "add a range".to_owned(),
-            Self::SplitRange { .. } => "split a range".to_owned(),
-            Self::MergeRange(_) => "merge two ranges".to_owned(),
-            Self::RemoveRange(_) => "remove a range".to_owned(),
-            Self::MoveEdge { .. } => "move a range's end".to_owned(),
-            Self::SetEffects { .. } => "what a range does".to_owned(),
-            Self::SetLabel { .. } => "label of a range".to_owned(),
-            Self::SetWhen { .. } => "what a range depends on".to_owned(),
-        }
     }
 }
 
@@ -488,6 +443,17 @@ fn each_effect(profile: &mut Profile, mut change: impl FnMut(&mut Effect)) {
         for range in mode.channels.iter_mut().flat_map(|channel| &mut channel.ranges) {
             change(&mut range.does);
             range.also.iter_mut().for_each(&mut change);
+        }
+    }
+}
+
+/// Lets what was accepted about a thing go along with its new name; both names are in the words of a
+/// check: `mode "full"`.
+fn rename_accepted(profile: &mut Profile, from: &str, to: &str) {
+    for accepted in &mut profile.accepted {
+        let rest = accepted.at.strip_prefix(from).filter(|r| r.is_empty() || r.starts_with(','));
+        if let Some(rest) = rest {
+            accepted.at = format!("{to}{rest}");
         }
     }
 }

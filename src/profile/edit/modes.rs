@@ -1,6 +1,6 @@
 //! Edits of modes as a whole.
 
-use super::{ProfileEdit, mode_of, nothing, refusal, shift};
+use super::{ProfileEdit, mode_of, nothing, refusal, rename_accepted, shift};
 use crate::finding::Finding;
 use crate::profile::model::{Mode, Profile};
 use crate::profile::times::Loss;
@@ -10,7 +10,10 @@ pub(super) fn make(profile: &mut Profile, edit: ProfileEdit) -> Result<(), Findi
         ProfileEdit::AddMode { at, mode } => {
             profile.modes.insert(at.min(profile.modes.len()), *mode);
         }
-        ProfileEdit::RenameMode { mode, name } => mode_of(profile, mode)?.name = name,
+        ProfileEdit::RenameMode { mode, name } => {
+            let old = std::mem::replace(&mut mode_of(profile, mode)?.name, name.clone());
+            rename_accepted(profile, &format!("mode \"{old}\""), &format!("mode \"{name}\""));
+        }
         ProfileEdit::MoveMode { from, to } => shift(&mut profile.modes, from, to, "mode")?,
         ProfileEdit::RemoveMode(mode) => {
             if mode >= profile.modes.len() {

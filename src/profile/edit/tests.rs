@@ -121,6 +121,26 @@ fn a_channel_that_is_renamed_is_renamed_where_it_is_depended_on() {
 }
 
 #[test]
+fn what_was_accepted_goes_along_with_new_names() {
+    let accepted = Accepted {
+        code: "gap".to_owned(),
+        at: "mode \"full\", channel \"Pattern\", range 2".to_owned(),
+        reason: "so it is".to_owned(),
+    };
+    let mut spot = spot();
+    spot.accepted = vec![accepted];
+    let mut renamed = spot.clone();
+    let edits = [
+        ProfileEdit::RenameChannel { at: PATTERN, name: "Gobo".to_owned() },
+        ProfileEdit::RenameMode { mode: 0, name: "long".to_owned() },
+    ];
+    for edit in edits {
+        edit.apply(&mut renamed, &|_| true).unwrap();
+    }
+    assert_eq!(renamed.accepted[0].at, "mode \"long\", channel \"Gobo\", range 2");
+}
+
+#[test]
 fn the_standby_look_follows_its_channels() {
     let text = SPOT.replace(
         "  modes: [(",

@@ -1,6 +1,6 @@
 //! Edits of wheels, their slots, drawings and emitters, and of what names them.
 
-use super::{ProfileEdit, each_effect, nothing, refusal, shift};
+use super::{ProfileEdit, each_effect, nothing, refusal, rename_accepted, shift};
 use crate::finding::Finding;
 use crate::profile::effect::Effect;
 use crate::profile::model::{Profile, Source, Wheel, WheelSlot};
@@ -105,6 +105,7 @@ fn rename_wheel(profile: &mut Profile, from: &str, to: String) -> Result<(), Fin
     free_name(from != to && profile.wheels.contains_key(&to), "wheel", &to)?;
     let wheel = profile.wheels.remove(from).ok_or_else(|| nothing("wheel"))?;
     profile.wheels.insert(to.clone(), wheel);
+    rename_accepted(profile, &format!("wheel \"{from}\""), &format!("wheel \"{to}\""));
     each_effect(profile, |effect| {
         if let Some(name) = effect.wheel_mut().filter(|name| *name == from) {
             name.clone_from(&to);
