@@ -215,7 +215,12 @@ impl eframe::App for App {
 /// One pass of the whole window: what jobs came to, keys, panels, then what they asked for.
 pub fn window(ui: &mut Ui, state: &mut State) {
     let ctx = ui.ctx().clone();
-    ctx.set_theme(if state.preferences.light { Theme::Light } else { Theme::Dark });
+    let theme = if state.preferences.light { Theme::Light } else { Theme::Dark };
+    if ctx.theme() != theme {
+        ctx.set_theme(theme);
+        // This pass has its style already.
+        ctx.request_repaint();
+    }
     state.take_in(&ctx);
     match &mut state.bench {
         Some(bench) if state.page == Page::Bench => bench.head.tick(&ctx),

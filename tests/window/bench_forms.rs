@@ -264,7 +264,8 @@ fn a_finding_is_accepted_with_a_reason_and_taken_back() {
     type_over(&mut desk, "Reason to accept it", "so says the chart");
     assert_eq!(bench(&desk).profile().accepted[0].reason, "so says the chart");
     assert!(open(&desk) < before);
-    desk.get_all_by_label("Take back").next().expect("the one").click();
+    // It stands at the end of the list, out of sight.
+    desk.get_all_by_label("Take back").next().expect("the one").click_accesskit();
     desk.run();
     assert_eq!(open(&desk), before);
 }

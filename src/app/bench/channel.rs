@@ -178,8 +178,8 @@ fn range_list(ui: &mut Ui, bench: &Bench, channel: &Channel, commands: &mut Vec<
                 let range = &channel.ranges[i];
                 let bounds =
                     range.bounds(width).map_or_else(String::new, |(first, last)| match width {
-                        1 => format!("{first}..{last}"),
-                        _ => format!("{}..{}", written(first, width), written(last, width)),
+                        1 => format!("{first}\u{2013}{last}"),
+                        _ => format!("{}\u{2013}{}", written(first, width), written(last, width)),
                     });
                 let words = format!("{bounds}  {}", range_words(bench.profile(), range));
                 let row = egui::Button::selectable(bench.focus.range == Some(i), words)
