@@ -6,12 +6,12 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers, Rect, ViewportCommand, ViewportEvent, ViewportId};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
-use slotwright::app::Command;
 use slotwright::app::bench::{Bench, BenchCommand, Focus, Page, Section};
 use slotwright::app::files::{Done, Purpose, is_known_drawing};
 use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
 use slotwright::app::state::Preferences;
+use slotwright::app::{Command, State};
 use slotwright::profile::edit::{ChannelAt, Edge, ProfileEdit};
 use slotwright::profile::model::Range;
 use slotwright::profile::{Effect, Unit, parse_profile, to_ron};
@@ -347,4 +347,62 @@ fn every_part_is_drawn_at_every_size_in_both_themes_and_leaves_room_for_the_stag
             apply(&mut desk, BenchCommand::Show(Box::new(focus)).into());
         }
     }
+}
+
+/// A small generator, so that the walk is the same on every machine: the multiplier of Knuth's MMIX.
+fn next(seed: &mut u64) -> usize {
+    *seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+    (*seed >> 33) as usize
+}
+
+#[test]
+fn any_commands_one_after_another_leave_a_profile_that_reads_back() {
+    let ctx = egui::Context::default();
+    let mut state = State::new(crate::desk::demo(), None, Preferences::default());
+    state.apply(&ctx, Command::Do(Action::Bench));
+    let mut seed = 20;
+    for step in 0..400 {
+        let bench = state.bench.as_ref().expect("the bench is open");
+        let place = ChannelAt { mode: next(&mut seed) % 3, channel: next(&mut seed) % 40 };
+        let range = place.range(next(&mut seed) % 12);
+        let value = next(&mut seed) as u32 % 300;
+        let edit = |edit| BenchCommand::Edit { edit, gesture: value < 150 };
+        let command = match next(&mut seed) % 16 {
+            0 => edit(ProfileEdit::RemoveChannel(place)),
+            1 => edit(ProfileEdit::MoveChannel { at: place, to: value as usize % 40 }),
+            2 => edit(ProfileEdit::SplitRange { at: range, value }),
+            3 => edit(ProfileEdit::MergeRange(range)),
+            4 => edit(ProfileEdit::RemoveRange(range)),
+            5 => edit(ProfileEdit::MoveEdge { at: range, edge: Edge::Last, to: value }),
+            6 => edit(ProfileEdit::RemoveMode(place.mode)),
+            7 => edit(ProfileEdit::SetSlots { at: place, slots: vec![value as u16, 3] }),
+            8 => BenchCommand::Try(range.range),
+            9 => BenchCommand::SetValue { channel: place.channel, value },
+            10 => BenchCommand::NewChannel,
+            11 => BenchCommand::CopyMode,
+            12 => BenchCommand::Rest,
+            _ => {
+                let focus = Focus {
+                    mode: place.mode,
+                    channel: place.channel,
+                    range: Some(range.range),
+                    ..bench.focus.clone()
+                };
+                BenchCommand::Show(Box::new(focus))
+            }
+        };
+        state.apply(&ctx, command.into());
+        let action = match step % 7 {
+            0 => Action::Undo,
+            1 => Action::NextRange,
+            2 => Action::SplitRange,
+            3 => Action::Redo,
+            4 => Action::StepOn,
+            _ => continue,
+        };
+        state.apply(&ctx, Command::Do(action));
+    }
+    let profile = state.bench.as_ref().expect("the bench is open").profile().clone();
+    let (again, _) = parse_profile(&to_ron(&profile), None, &is_known_drawing).expect("sound");
+    assert_eq!(again, *profile);
 }

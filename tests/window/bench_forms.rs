@@ -88,6 +88,10 @@ fn a_profile_is_built_from_nothing() {
         mode.channels.iter().map(|c| format!("{} {:?}", c.name, c.at)).collect()
     };
     assert_eq!(names(&desk), ["Gate [1]", "Dimmer [2]"]);
+    press(&mut desk, "New mode");
+    show(&mut desk, Section::Channel);
+    desk.get_by_label_contains("This mode has no channel yet.");
+    press(&mut desk, "Remove mode");
     press(&mut desk, "Copy mode");
     assert_eq!(bench(&desk).profile().modes[1].name, "basic copy");
     type_over(&mut desk, "Mode name", "other");

@@ -11,7 +11,7 @@ use crate::app::keys::Action;
 use crate::app::state::State;
 use crate::finding::Severity;
 use crate::profile::edit::ranges::{layer, new_range};
-use crate::profile::edit::{ChannelAt, ProfileEdit};
+use crate::profile::edit::{ChannelAt, ProfileEdit, place_after_move};
 use crate::profile::model::{Channel, Mode, max_value};
 use crate::profile::{Effect, Library, Profile};
 use crate::show::ProfileDocument;
@@ -42,7 +42,10 @@ impl State {
 
     /// Puts another profile on the bench.
     pub(super) fn put_on_bench(&mut self, document: ProfileDocument) {
-        self.bench = Some(Box::new(Bench::new(document, self.preferences.clone())));
+        // Which panels are shown, and how bright, stays as it was.
+        let before = self.bench.as_ref().map(|bench| &bench.head.preferences);
+        let preferences = before.unwrap_or(&self.preferences).clone();
+        self.bench = Some(Box::new(Bench::new(document, preferences)));
     }
 
     fn show_mode(&mut self, mode: usize) {
@@ -337,13 +340,7 @@ impl Bench {
                 (focus.section, focus.range) = (Section::Channel, Some(0));
             }
             ProfileEdit::MoveChannel { at, to } => {
-                let moved = |place: usize| match place {
-                    place if place == at.channel => *to,
-                    place if at.channel < place && place <= *to => place - 1,
-                    place if *to <= place && place < at.channel => place + 1,
-                    place => place,
-                };
-                focus.channel = moved(focus.channel);
+                focus.channel = place_after_move(focus.channel, at.channel, *to);
             }
             ProfileEdit::RemoveChannel(at) if at.channel < focus.channel => focus.channel -= 1,
             ProfileEdit::RemoveChannel(_) => focus.range = None,

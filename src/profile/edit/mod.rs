@@ -437,6 +437,16 @@ fn shift<T>(list: &mut Vec<T>, from: usize, to: usize, what: &str) -> Result<(),
     Ok(())
 }
 
+/// Where an entry of a list stands after the one at `from` was moved to `to`.
+pub fn place_after_move(place: usize, from: usize, to: usize) -> usize {
+    match place {
+        place if place == from => to,
+        place if from < place && place <= to => place - 1,
+        place if to <= place && place < from => place + 1,
+        place => place,
+    }
+}
+
 /// Every effect of every range of a profile.
 fn each_effect(profile: &mut Profile, mut change: impl FnMut(&mut Effect)) {
     for mode in &mut profile.modes {

@@ -1,6 +1,6 @@
 //! Edits of wheels, their slots, drawings and emitters, and of what names them.
 
-use super::{ProfileEdit, each_effect, nothing, refusal, rename_accepted, shift};
+use super::{ProfileEdit, each_effect, nothing, place_after_move, refusal, rename_accepted, shift};
 use crate::finding::Finding;
 use crate::profile::effect::Effect;
 use crate::profile::model::{Profile, Source, Wheel, WheelSlot};
@@ -34,12 +34,7 @@ pub(super) fn make(profile: &mut Profile, edit: ProfileEdit) -> Result<(), Findi
         }
         ProfileEdit::MoveWheelSlot { wheel, from, to } => {
             shift(&mut wheel_of(profile, &wheel)?.slots, from, to, "wheel slot")?;
-            renumber(profile, &wheel, |place| match place {
-                place if place == from => to,
-                place if from < place && place <= to => place - 1,
-                place if to <= place && place < from => place + 1,
-                place => place,
-            });
+            renumber(profile, &wheel, |place| place_after_move(place, from, to));
         }
         ProfileEdit::RemoveWheelSlot { wheel, at } => remove_slot(profile, &wheel, at)?,
         ProfileEdit::SetDrawing { name, openings } => {
