@@ -4,7 +4,7 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
-use slotwright::app::bench::{BenchCommand, Focus, Section};
+use slotwright::app::bench::{BenchCommand, Focus, Page, Section};
 use slotwright::app::shell::App;
 use slotwright::profile::edit::ProfileEdit;
 use slotwright::profile::model::{Head, WheelSlot};
@@ -170,6 +170,17 @@ fn a_wheel_is_built_slot_by_slot_and_its_colour_shows() {
     type_over(&mut desk, "Colour of slot 2 as text", "#20c040");
     let slots = |desk: &Desk| bench(desk).profile().wheels["colours"].slots.clone();
     assert_eq!(slots(&desk)[1], WheelSlot::Tint("leaf".to_owned(), "#20c040".to_owned()));
+    press(&mut desk, "Colour of slot 2");
+    desk.get_by_role_and_label(Role::Slider, "Saturation").set_value_accesskit(0.0);
+    desk.run();
+    let WheelSlot::Tint(_, grey) = slots(&desk)[1].clone() else { panic!("a colour") };
+    assert_eq!((&grey[1..3], &grey[3..5]), (&grey[5..7], &grey[5..7]), "{grey} is a grey");
+    desk.get_by_role_and_label(Role::Slider, "Saturation").set_value_accesskit(90.0);
+    desk.run();
+    let WheelSlot::Tint(_, green) = slots(&desk)[1].clone() else { panic!("a colour") };
+    assert!(green[3..5] > green[1..3] && green[3..5] > green[5..7], "{green} has its hue again");
+    desk.key_press(Key::Escape);
+    desk.run();
     press(&mut desk, "Add slot");
     choose(&mut desk, "Kind of slot 3", "pattern");
     assert!(matches!(slots(&desk)[2], WheelSlot::Pattern(..)));
@@ -272,4 +283,19 @@ fn a_finding_is_accepted_with_a_reason_and_taken_back() {
     desk.get_all_by_label("Take back").next().expect("the one").click_accesskit();
     desk.run();
     assert_eq!(open(&desk), before);
+}
+
+#[test]
+fn a_text_that_is_still_being_typed_is_taken_before_the_page_turns() {
+    let mut desk = blank();
+    desk.get_by_role_and_label(Role::TextInput, "Channel name").focus();
+    desk.run();
+    desk.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    desk.get_by_role_and_label(Role::TextInput, "Channel name").type_text("Level");
+    desk.run();
+    assert_eq!(bench(&desk).channel().expect("a channel").name, "Dimmer", "not yet");
+    desk.key_press_modifiers(Modifiers::COMMAND, Key::B);
+    desk.run();
+    assert_eq!(crate::desk::state(&desk).page, Page::Stage);
+    assert_eq!(bench(&desk).channel().expect("a channel").name, "Level");
 }

@@ -151,6 +151,15 @@ impl State {
 
     /// Does what a key or a menu asked for while the bench is shown.
     pub(in crate::app) fn act_on_bench(&mut self, ctx: &Context, action: Action) {
+        let typing =
+            ctx.text_edit_focused().then(|| ctx.memory(|memory| memory.focused())).flatten();
+        if let (Some(field), Some(bench)) = (typing, &mut self.bench) {
+            // What is being typed comes first: it would be left out of what is saved.
+            ctx.memory_mut(|memory| memory.surrender_focus(field));
+            bench.deferred = Some(action);
+            ctx.request_repaint();
+            return;
+        }
         match action {
             action if is_bench_action(action) => self.act_on_profile(ctx, action),
             Action::Bench | Action::Quit | Action::SwapTheme | Action::Keys | Action::About => {

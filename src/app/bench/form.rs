@@ -78,19 +78,10 @@ impl Number {
 }
 
 impl Form {
-    fn note(&mut self, response: &Response) {
+    /// Takes in what was done to a field that can be dragged.
+    pub fn note(&mut self, response: &Response) {
         self.gesture |= response.dragged();
         self.over |= response.drag_stopped();
-    }
-
-    /// What changed changes again as long as the pointer is held.
-    pub fn dragging(&mut self) {
-        self.gesture = true;
-    }
-
-    /// A drag, if there was one, ends where the pointer is let go.
-    pub fn released(&mut self, ui: &Ui) {
-        self.over |= ui.input(|input| input.pointer.any_released());
     }
 
     /// A number to drag or type.
@@ -101,6 +92,7 @@ impl Form {
             .clamp_existing_to_range(false)
             .max_decimals(number.decimals)
             .suffix(number.unit)
+            .custom_parser(typed_number)
             .update_while_editing(false);
         let response = ui
             .add(drag)
@@ -200,9 +192,17 @@ pub(super) fn typed(ui: &mut Ui, name: &str, held: &str, width: f32) -> Option<S
     if field.has_focus() {
         return None;
     }
-    ui.data_mut(|data| data.remove::<String>(id));
+    // A field that was taken away while it had the keyboard hands its text in when it is back.
+    let kept: Option<String> = ui.data_mut(|data| data.remove_temp(id));
     let cancelled = ui.input(|input| input.key_pressed(Key::Escape));
-    (field.lost_focus() && !cancelled && text != held).then_some(text)
+    kept.filter(|text| !cancelled && text != held)
+}
+
+/// A number as a person types it, with or without its unit.
+fn typed_number(text: &str) -> Option<f64> {
+    let text = text.trim().replace('\u{2212}', "-");
+    let number = text.trim_end_matches(|c: char| !c.is_ascii_digit() && c != '.').trim_end();
+    number.parse().ok().filter(|value: &f64| value.is_finite())
 }
 
 /// The heading of a part of the editor.
@@ -214,4 +214,25 @@ pub(super) fn heading(ui: &mut Ui, words: &str) {
 pub(super) fn button(ui: &mut Ui, words: &str, tip: &str, enabled: bool) -> bool {
     let button = ui.add_enabled(enabled, egui::Button::new(words));
     button.on_hover_text(tip).on_disabled_hover_text(tip).clicked()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_read_with_and_without_their_unit() {
+        for (text, value) in [
+            ("5", Some(5.0)),
+            (" 5.5 Hz ", Some(5.5)),
+            ("\u{2212}20\u{b0}", Some(-20.0)),
+            ("50 %", Some(50.0)),
+            ("220\u{b0}/s", Some(220.0)),
+            ("1e400", None),
+            ("Hz", None),
+            ("", None),
+        ] {
+            assert_eq!(typed_number(text), value, "{text:?}");
+        }
+    }
 }

@@ -6,6 +6,7 @@
 mod act;
 mod cells;
 mod channel;
+mod colour;
 mod drawing;
 mod effect;
 mod files;
@@ -146,6 +147,8 @@ pub struct Bench {
     gesture: Option<u64>,
     /// How many edits were made since it was opened.
     edits: u64,
+    /// What was asked for while a text was being typed: done once the text was handed in.
+    deferred: Option<Action>,
     /// Corners of the opening that is being drawn.
     opening: Vec<(f64, f64)>,
 }
@@ -162,6 +165,7 @@ impl Bench {
             focus: Focus::default(),
             gesture: None,
             edits: 0,
+            deferred: None,
             opening: Vec::new(),
         };
         bench.check();

@@ -1,13 +1,14 @@
 //! The editor of wheels: what sits in their slots, and drawings of the profile's own.
 
-use egui::{Color32, Grid, ScrollArea, Ui};
+use egui::{Grid, ScrollArea, Ui};
 
 use super::act::edit;
+use super::colour::colour_field;
 use super::drawing::drawing_editor;
 use super::form::{Form, Number, button, heading, typed};
 use super::{Bench, BenchCommand, Focus, free_name};
 use crate::app::command::Command;
-use crate::light::{Rgb, pattern};
+use crate::light::pattern;
 use crate::profile::edit::ProfileEdit;
 use crate::profile::model::{Wheel, WheelSlot};
 
@@ -182,20 +183,8 @@ fn slot_fields(ui: &mut Ui, bench: &Bench, form: &mut Form, at: usize, slot: &mu
         WheelSlot::Blocked(name) => form.text(ui, &field, name, 110.0),
         WheelSlot::Tint(name, hex) => {
             form.text(ui, &field, name, 110.0);
-            let [r, g, b] = Rgb::from_hex(hex).map_or([255; 3], Rgb::to_srgb8);
-            let mut colour = Color32::from_rgb(r, g, b);
-            let picker = egui::color_picker::color_edit_button_srgba(
-                ui,
-                &mut colour,
-                egui::color_picker::Alpha::Opaque,
-            );
-            let picker = picker.accessible_name(format!("Colour of slot {}", at + 1));
-            if picker.on_hover_text("The colour that white light becomes").changed() {
-                *hex = format!("#{:02x}{:02x}{:02x}", colour.r(), colour.g(), colour.b());
-                form.dragging();
-            }
-            form.released(ui);
-            form.text(ui, &format!("Colour of slot {} as text", at + 1), hex, 64.0);
+            colour_field(ui, form, &format!("Colour of slot {}", at + 1), hex);
+            form.text(ui, &format!("Colour of slot {} as text", at + 1), hex, 72.0);
         }
         WheelSlot::Pattern(name, drawing) | WheelSlot::Animation(name, drawing) => {
             form.text(ui, &field, name, 110.0);
