@@ -1,6 +1,7 @@
 //! The bar at the top: menus, and the name of the show.
 
 use std::collections::BTreeSet;
+use std::path::Path;
 
 use egui::{Button, Checkbox, MenuBar, RichText, Slider, Ui};
 
@@ -88,11 +89,28 @@ fn profile_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
             }
         }
     });
+    show_profiles(ui, state, commands);
     ui.separator();
     named_item(ui, Action::Save, "Save profile", true, commands);
     named_item(ui, Action::SaveAs, "Save profile as\u{2026}", true, commands);
     ui.separator();
     item(ui, Action::Quit, commands);
+}
+
+/// The profile files that the show names, to be edited themselves.
+fn show_profiles(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let folder = state.document.path().and_then(Path::parent);
+    let files = &state.show().profile_files;
+    let Some(folder) = folder.filter(|_| !files.is_empty()) else { return };
+    ui.menu_button("Open of this show", |ui| {
+        for file in files {
+            let path = folder.join(file);
+            let row = ui.button(file).on_hover_text(path.display().to_string());
+            if row.clicked() {
+                commands.push(BenchCommand::Open(path).into());
+            }
+        }
+    });
 }
 
 fn bench_edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {

@@ -14,7 +14,7 @@ use slotwright::app::state::Preferences;
 use slotwright::app::{Command, State};
 use slotwright::profile::edit::{ChannelAt, Edge, ProfileEdit};
 use slotwright::profile::model::Range;
-use slotwright::profile::{Effect, Unit, parse_profile, to_ron};
+use slotwright::profile::{Effect, Library, Unit, parse_profile, to_ron};
 use slotwright::stage::MarkState;
 
 use crate::desk::{apply, desk, desk_of, state, wait_for_jobs};
@@ -405,4 +405,52 @@ fn any_commands_one_after_another_leave_a_profile_that_reads_back() {
     let profile = state.bench.as_ref().expect("the bench is open").profile().clone();
     let (again, _) = parse_profile(&to_ron(&profile), None, &is_known_drawing).expect("sound");
     assert_eq!(again, *profile);
+}
+
+#[test]
+fn the_test_head_does_whatever_range_of_whatever_profile_is_tried() {
+    let ctx = egui::Context::default();
+    let mut state = State::new(crate::desk::demo(), None, Preferences::default());
+    state.apply(&ctx, Command::Do(Action::Bench));
+    let names: Vec<String> = Library::embedded().names().map(str::to_owned).collect();
+    let mut tried = 0;
+    for name in names {
+        state.apply(&ctx, BenchCommand::OpenLibrary(name.clone()).into());
+        let profile = state.bench.as_ref().expect("the bench is open").profile().clone();
+        assert_eq!(profile.key().0, name);
+        let lit = &state.bench.as_ref().expect("open").head.scene.marks[0].state;
+        assert!(*lit == MarkState::Lit, "{name} gives light at first sight");
+        for (mode, layout) in profile.modes.iter().enumerate() {
+            for (channel, control) in layout.channels.iter().enumerate() {
+                let focus = Focus { mode, channel, ..Focus::default() };
+                state.apply(&ctx, BenchCommand::Show(Box::new(focus)).into());
+                for (range, meant) in control.ranges.iter().enumerate() {
+                    state.apply(&ctx, BenchCommand::Try(range).into());
+                    let head = &state.bench.as_ref().expect("open").head;
+                    let reading = head.plan.reading(0, head.frames(), &head.decoded);
+                    let reading = reading.expect("a fixture");
+                    let done = reading.channel(channel).and_then(|channel| channel.range);
+                    let done = done.map(|range| (range.first, range.last, range.does.clone()));
+                    let (first, last) = meant.bounds(control.at.len()).expect("two ends");
+                    let meant = Some((first, last, meant.does.clone()));
+                    assert_eq!(done, meant, "{name}, {}, {}", layout.name, control.name);
+                    tried += 1;
+                }
+            }
+        }
+    }
+    assert!(tried > 500, "{tried} ranges were tried");
+}
+
+#[test]
+fn every_profile_of_the_library_is_shown_whole() {
+    let mut desk = bench_desk();
+    for name in Library::embedded().names() {
+        apply(&mut desk, BenchCommand::OpenLibrary(name.to_owned()).into());
+        for section in [Section::Fixture, Section::Wheels, Section::Cells, Section::Channel] {
+            let focus = Focus { section, ..bench(&desk).focus.clone() };
+            apply(&mut desk, BenchCommand::Show(Box::new(focus)).into());
+        }
+        assert!(!bench(&desk).document.is_dirty(), "looking at {name} changes nothing");
+    }
 }

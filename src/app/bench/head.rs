@@ -144,19 +144,24 @@ impl Bench {
         Some(Command::SetSlots { universe, values, gesture })
     }
 
-    /// Puts the test head's channels where `value_of` says.
-    fn put(&mut self, value_of: impl Fn(usize, &Channel) -> u32) {
-        let Some(mode) = self.mode() else { return };
+    /// Levels in which the test head's channels stand where `value_of` says.
+    fn levels(&self, value_of: impl Fn(usize, &Channel) -> u32) -> Frames {
         let mut levels = Frames::default();
-        for (universe, held) in frames(mode, value_of).iter() {
+        let Some(mode) = self.mode() else { return levels };
+        for (_, held) in frames(mode, value_of).iter() {
             for (slot, byte) in held.known() {
                 // The frame of a fixture's own slots, moved to its address.
-                if let Some((_, slot)) = self.slot(slot.number()) {
+                if let Some((universe, slot)) = self.slot(slot.number()) {
                     levels.set(universe, slot, byte);
                 }
             }
         }
-        let show = Show { levels, ..self.head.show().clone() };
+        levels
+    }
+
+    /// Puts the test head's channels where `value_of` says.
+    fn put(&mut self, value_of: impl Fn(usize, &Channel) -> u32) {
+        let show = Show { levels: self.levels(value_of), ..self.head.show().clone() };
         self.head.revise(show, true);
         self.head.selection = vec![0];
     }
@@ -182,15 +187,11 @@ impl Bench {
             });
             known.collect()
         });
-        let before = self.head.show().rig.first().cloned();
-        let show = test_show(self.document.profile(), self.focus.mode, before.as_ref());
-        let levels = self.head.show().levels.clone();
-        self.head.revise(Show { levels, ..show }, anew);
         let names: Vec<String> = match self.mode() {
             Some(mode) => mode.channels.iter().map(|channel| channel.name.clone()).collect(),
             None => Vec::new(),
         };
-        self.put(|_, channel| {
+        let levels = self.levels(|_, channel| {
             let by_name = held.iter().find(|(name, ..)| *name == channel.name);
             let by_slot = || {
                 held.iter().find(|(name, first, ..)| {
@@ -202,6 +203,10 @@ impl Bench {
                 None => lit_value(channel),
             }
         });
+        let before = self.head.show().rig.first().cloned();
+        let show = test_show(self.document.profile(), self.focus.mode, before.as_ref());
+        self.head.revise(Show { levels, ..show }, anew);
+        self.head.selection = vec![0];
     }
 
     /// Values for other channels with which a range holds, where it does not as things stand.
