@@ -299,3 +299,54 @@ fn a_text_that_is_still_being_typed_is_taken_before_the_page_turns() {
     assert_eq!(crate::desk::state(&desk).page, Page::Stage);
     assert_eq!(bench(&desk).channel().expect("a channel").name, "Level");
 }
+
+#[test]
+fn a_broken_profile_is_opened_to_be_mended() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("broken.ron");
+    let begins = r#"(maker: "", model: "Wreck", head: Fixed, source: Emitters([]),
+        optics: (beam_deg: 20.0, field_deg: -1.0), cells: [(1e300, NaN)],
+        wheels: {"empty": (slots: [])}, drawings: {"line": [[(5.0, 5.0)]]},"#;
+    for modes in [
+        "modes: []",
+        r#"modes: [(name: "m", slots: 0, channels: [])]"#,
+        r#"modes: [(name: "m", slots: 3, channels: [
+            (name: "A", at: [], ranges: [(from: 0, to: 255, does: Pan(deg: (0, 1e300)))]),
+            (name: "A", at: [600, 1, 1, 2, 3], default: 4294967295, cell: 9, ranges: [
+                (does: Slot(wheel: "none", slot: 0)), (from: 9, to: 3, does: Open),
+                (from: -5, to: 900, does: Emitter(name: "x", percent: (0, 1)), when: [("B", 9, 3)])]),
+        ])]"#,
+    ] {
+        std::fs::write(&path, format!("{begins} {modes})")).expect("written");
+        let mut desk = bench_desk();
+        apply(&mut desk, slotwright::app::Command::OpenFile(path.clone()));
+        crate::desk::wait_for_jobs(&mut desk);
+        assert_eq!(bench(&desk).profile().model, "Wreck");
+        for section in [
+            Section::Fixture,
+            Section::Wheels,
+            Section::Cells,
+            Section::Loss,
+            Section::Mode,
+            Section::Channel,
+        ] {
+            show(&mut desk, section);
+        }
+        for channel in 0..2 {
+            for range in 0..3 {
+                let focus = Focus { channel, ..bench(&desk).focus.clone() };
+                apply(&mut desk, BenchCommand::Show(Box::new(focus)).into());
+                apply(&mut desk, BenchCommand::Try(range).into());
+            }
+        }
+        show(&mut desk, Section::Fixture);
+        let errors = |desk: &Desk| {
+            let findings = bench(desk).findings.iter();
+            findings.filter(|(_, it)| it.severity == slotwright::finding::Severity::Error).count()
+        };
+        let before = errors(&desk);
+        type_over(&mut desk, "Maker", "Bellweather");
+        assert_eq!(bench(&desk).profile().maker, "Bellweather");
+        assert!(errors(&desk) < before);
+    }
+}

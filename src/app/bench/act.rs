@@ -36,6 +36,10 @@ impl State {
             }
             self.page = Page::Bench;
         }
+        self.clock.look_away();
+        if let Some(bench) = &mut self.bench {
+            bench.head.clock.look_away();
+        }
         self.slots.focused = false;
         self.status = None;
     }

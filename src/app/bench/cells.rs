@@ -32,10 +32,12 @@ pub(super) fn cells_editor(ui: &mut Ui, bench: &Bench, commands: &mut Vec<Comman
         }
     });
     if let Some(i) = removed {
+        form.touch();
         cells.remove(i);
     }
     if button(ui, "Add cell", "Another cell, as far on as the last from the one before", true) {
         cells.push(next_cell(&cells));
+        form.touch();
     }
     form.ask((cells != *held).then_some(ProfileEdit::SetCells(cells)), commands);
 }

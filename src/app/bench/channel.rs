@@ -122,9 +122,11 @@ fn slots_form(ui: &mut Ui, bench: &Bench, channel: &Channel, commands: &mut Vec<
         let next = slots.last().map_or(1, |last| last.saturating_add(1));
         let free = (next..=SLOTS as u16).find(|slot| !used(slot));
         slots.extend(free);
+        form.touch();
     }
     if button(ui, "Coarser", "Without the finest slot", slots.len() > 1) {
         slots.pop();
+        form.touch();
     }
     form.ask((slots != channel.at).then_some(ProfileEdit::SetSlots { at, slots }), commands);
 }

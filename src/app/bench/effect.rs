@@ -30,7 +30,7 @@ const FILTERS: [(FilterName, &str); 3] =
 
 /// Draws the fields of an effect, which may become another one.
 pub(super) fn effect_form(ui: &mut Ui, profile: &Profile, form: &mut Form, effect: &mut Effect) {
-    kind_menu(ui, profile, effect);
+    kind_menu(ui, profile, form, effect);
     wheel_fields(ui, profile, form, effect);
     own_fields(ui, profile, form, effect);
     span_fields(ui, form, effect);
@@ -39,7 +39,7 @@ pub(super) fn effect_form(ui: &mut Ui, profile: &Profile, form: &mut Form, effec
 }
 
 /// A menu of every kind in its group.
-fn kind_menu(ui: &mut Ui, profile: &Profile, effect: &mut Effect) {
+fn kind_menu(ui: &mut Ui, profile: &Profile, form: &mut Form, effect: &mut Effect) {
     let here = Kind::of(effect);
     let word = here.map_or("effect", |kind| kind.word);
     let mut chosen = None;
@@ -68,6 +68,7 @@ fn kind_menu(ui: &mut Ui, profile: &Profile, effect: &mut Effect) {
         .on_hover_text(format!("{tip}. Click for another effect."));
     if let Some(made) = chosen {
         *effect = made;
+        form.touch();
     }
 }
 
@@ -95,6 +96,7 @@ fn span_fields(ui: &mut Ui, form: &mut Form, effect: &mut Effect) {
     form.number(ui, &Number::physical(format!("{what} at the last"), unit), last);
     if ui.button("Swap").on_hover_text("Let it run the other way").clicked() {
         std::mem::swap(first, last);
+        form.touch();
     }
 }
 
@@ -163,10 +165,12 @@ fn curve_fields(ui: &mut Ui, form: &mut Form, curve: &mut Curve) {
     if ui.button("More points").on_hover_text("One more point before full").clicked() {
         let last = points.last().copied().unwrap_or(1.0);
         points.push(last);
+        form.touch();
     }
     let fewer = ui.add_enabled(points.len() > 2, egui::Button::new("Fewer points"));
     if fewer.on_hover_text("Without the last point").clicked() {
         points.pop();
+        form.touch();
     }
 }
 

@@ -84,7 +84,7 @@ fn body_form(ui: &mut Ui, bench: &Bench, commands: &mut Vec<Command>) {
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = 4.0;
             let mut known = body.size_m.is_some();
-            ui.checkbox(&mut known, "").accessible_name("Size known");
+            form.note(&ui.checkbox(&mut known, "").accessible_name("Size known"));
             let (mut x, mut y, mut z) = body.size_m.unwrap_or((0.3, 0.3, 0.4));
             if known {
                 for (name, value) in [("Width", &mut x), ("Depth", &mut y), ("Height", &mut z)] {
@@ -146,7 +146,7 @@ fn axis_form(ui: &mut Ui, form: &mut Form, name: &str, axis: &mut Axis) {
         ui.end_row();
         ui.label("Endless");
         let tick = ui.checkbox(&mut axis.endless, "").accessible_name(format!("{name} is endless"));
-        tick.on_hover_text("It can turn without end");
+        form.note(&tick.on_hover_text("It can turn without end"));
         ui.end_row();
     });
 }
@@ -241,10 +241,12 @@ fn emitters_form(
     }
     if let Some(i) = removed {
         emitters.remove(i);
+        form.touch();
     }
     if button(ui, "Add emitter", "Another emitter: name, CIE 1931 x and y, flux", true) {
         let name = super::free_name("emitter", emitters.iter().map(|e| e.name.as_str()));
         emitters.push(Emitter { name, xy: (0.3127, 0.3290), flux_lm: 1000.0 });
+        form.touch();
     }
     renamed
 }

@@ -14,6 +14,9 @@ use crate::profile::quantity::Unit;
 /// What the fields of a form did in this pass.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Form {
+    /// A field was changed. Without that nothing is asked for, even of a profile that holds what no field
+    /// could: it is the person who mends it.
+    done: bool,
     /// A number is being dragged: what changes belongs to one step of undo.
     gesture: bool,
     /// The drag ended.
@@ -80,12 +83,19 @@ impl Number {
 impl Form {
     /// Takes in what was done to a field that can be dragged.
     pub fn note(&mut self, response: &Response) {
+        self.done |= response.changed();
         self.gesture |= response.dragged();
         self.over |= response.drag_stopped();
     }
 
+    /// Takes in that a button changed something.
+    pub fn touch(&mut self) {
+        self.done = true;
+    }
+
     /// A number to drag or type.
     pub fn number(&mut self, ui: &mut Ui, number: &Number, value: &mut f64) -> Response {
+        let before = value.to_bits();
         let drag = DragValue::new(value)
             .speed(number.speed)
             .range(number.range.clone())
@@ -98,7 +108,10 @@ impl Form {
             .add(drag)
             .accessible_name(&number.name)
             .on_hover_text(format!("{}: drag or type", number.name));
-        self.note(&response);
+        // What is no number differs from itself: the widget alone takes it for changed all the time.
+        self.done |= value.to_bits() != before;
+        self.gesture |= response.dragged();
+        self.over |= response.drag_stopped();
         response
     }
 
@@ -109,7 +122,8 @@ impl Form {
             let mut known = value.is_some();
             let tick =
                 ui.checkbox(&mut known, "").accessible_name(format!("{} known", number.name));
-            tick.on_hover_text("Ticked: the manual says it. Else it is unknown, which is not 0.");
+            let hint = "Ticked: the manual says it. Else it is unknown, which is not 0.";
+            self.done |= tick.on_hover_text(hint).changed();
             match (known, &mut *value) {
                 (true, Some(value)) => drop(self.number(ui, number, value)),
                 (true, None) => *value = Some(first),
@@ -134,7 +148,7 @@ impl Form {
             .selected_text(shown)
             .show_ui(ui, |ui| {
                 for (choice, word) in all {
-                    ui.selectable_value(value, choice.clone(), *word);
+                    self.done |= ui.selectable_value(value, choice.clone(), *word).changed();
                 }
             })
             .response
@@ -154,7 +168,8 @@ impl Form {
             .truncate()
             .show_ui(ui, |ui| {
                 for choice in all {
-                    ui.selectable_value(value, choice.to_owned(), choice);
+                    let row = ui.selectable_value(value, choice.to_owned(), choice);
+                    self.done |= row.changed();
                 }
             })
             .response
@@ -165,12 +180,13 @@ impl Form {
     pub fn text(&mut self, ui: &mut Ui, name: &str, value: &mut String, width: f32) {
         if let Some(text) = typed(ui, name, value, width) {
             *value = text.trim().to_owned();
+            self.done = true;
         }
     }
 
     /// Asks for an edit, if there is one.
     pub fn ask(self, edit: Option<ProfileEdit>, commands: &mut Vec<Command>) {
-        if let Some(edit) = edit {
+        if let Some(edit) = edit.filter(|_| self.done) {
             commands.push(BenchCommand::Edit { edit, gesture: self.gesture }.into());
         }
         if self.over {

@@ -69,6 +69,7 @@ fn standby(ui: &mut Ui, bench: &Bench, form: &mut Form, values: &mut BTreeMap<St
     }
     if let Some(name) = removed {
         values.remove(&name);
+        form.touch();
     }
     ui.label("");
     let tip = "Let the look set every channel as the test head stands";
@@ -78,6 +79,7 @@ fn standby(ui: &mut Ui, bench: &Bench, form: &mut Form, values: &mut BTreeMap<St
         let held = mode.channels.iter().enumerate();
         let held = held.filter_map(|(i, channel)| Some((channel.name.clone(), bench.value(i)?)));
         values.extend(held);
+        form.touch();
     }
     ui.end_row();
 }

@@ -157,10 +157,12 @@ fn effects(ui: &mut Ui, bench: &Bench, range: &Range, at: RangeAt, commands: &mu
     }
     if let Some(i) = removed {
         new.remove(i);
+        form.touch();
     }
     let more = old.len() < MOST_EFFECTS;
     if button(ui, "Also does", "Let the range do something besides", more) {
         new.push(Effect::Unknown);
+        form.touch();
     }
     form.ask((new != old).then_some(ProfileEdit::SetEffects { at, effects: new }), commands);
 }
@@ -201,6 +203,7 @@ fn conditions(
     }
     if let Some(i) = removed {
         when.remove(i);
+        form.touch();
     }
     let tip = "Let the range hold only while another channel stands somewhere";
     let free = others.iter().find(|name| !when.iter().any(|c| c.0 == **name));
@@ -208,6 +211,7 @@ fn conditions(
         && let Some(name) = free
     {
         when.push(Condition((*name).to_owned(), 0, 255));
+        form.touch();
     }
     form.ask((when != range.when).then_some(ProfileEdit::SetWhen { at, when }), commands);
 }

@@ -337,3 +337,35 @@ fn hint(channel: &Channel, bench: &Bench, members: &[Member], span: Span, respon
         }
     });
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::profile::Effect;
+    use crate::profile::edit::ranges::new_range;
+
+    #[test]
+    fn a_boundary_goes_in_coarse_steps_and_with_shift_in_the_finest() {
+        let halves = [(0, 0x7fff), (0x8000, 0xffff)];
+        let channel = Channel {
+            name: "Pan".to_owned(),
+            at: vec![1, 2],
+            default: 0,
+            snap: false,
+            cell: None,
+            ranges: halves
+                .map(|(first, last)| new_range(first, last, 2, Effect::Unknown, Vec::new()))
+                .to_vec(),
+        };
+        let line = Rect::from_min_max(pos2(0.0, 0.0), pos2(1024.0, 34.0));
+        let span = Span::new(line, channel.max_value());
+        let to = |edge, x, fine| {
+            edge_value(&channel, span, x, usize::from(edge == Edge::First), edge, fine)
+        };
+        assert_eq!(to(Edge::First, 256.5, false), 0x4000);
+        assert_eq!(to(Edge::First, 256.5, true), 0x4020);
+        assert_eq!(to(Edge::Last, 256.5, false), 0x3fff);
+        assert_eq!(to(Edge::First, 0.0, false), 1, "its neighbour keeps a value");
+        assert_eq!(to(Edge::Last, 5000.0, false), 0xfffe);
+    }
+}
