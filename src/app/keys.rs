@@ -263,6 +263,7 @@ pub const POINTER: &[(&str, &str)] = &[
     ("Double click on a look", "give it another name"),
     ("Drop a file on the window", "open it: a show, or timed frames (.csv)"),
     ("Drag a boundary", "move the end of a range on the bench; with Shift finely"),
+    ("Alt+arrow keys", "move the end of the selected range, once its bar was clicked"),
     ("Drag a channel", "move it in the bench's list"),
     ("Drag on the plot", "go through the timed frames"),
 ];

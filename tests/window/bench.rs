@@ -134,6 +134,26 @@ fn a_click_on_a_range_selects_it_and_the_test_head_does_it() {
 }
 
 #[test]
+fn the_keyboard_moves_the_cursor_and_the_end_of_the_range() {
+    let mut desk = bench_desk();
+    show_channel(&mut desk, "Shutter");
+    let (first, last) = bounds(&desk, 1);
+    desk.get_by_label("Ranges of Shutter").focus();
+    desk.run();
+    let value = bench(&desk).value(bench(&desk).focus.channel).expect("sent");
+    desk.key_press(Key::ArrowRight);
+    desk.run();
+    assert_eq!(bench(&desk).value(bench(&desk).focus.channel), Some(value + 1));
+    apply(&mut desk, BenchCommand::Try(1).into());
+    desk.key_press_modifiers(Modifiers::ALT, Key::ArrowRight);
+    desk.run();
+    assert_eq!(bounds(&desk, 1), (first, last + 1));
+    desk.key_press_modifiers(Modifiers::ALT | Modifiers::SHIFT, Key::ArrowLeft);
+    desk.run();
+    assert_eq!(bounds(&desk, 1), (first, last));
+}
+
+#[test]
 fn a_range_is_split_at_the_cursor_and_merged_again() {
     let mut desk = bench_desk();
     show_channel(&mut desk, "Shutter");

@@ -214,20 +214,37 @@ fn follow_keys(
     let filter = EventFilter { horizontal_arrows: true, ..EventFilter::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
     let coarse = 1i64 << (8 * channel.at.len().saturating_sub(1));
-    let mut by = 0;
+    let (mut by, mut edge_by) = (0, 0);
     ui.input_mut(|input| {
-        // Fine steps first: a key with Shift would also count as the key without.
-        for (modifiers, step) in [(Modifiers::SHIFT, 1), (Modifiers::NONE, coarse)] {
-            by += step * input.count_and_consume_key(modifiers, Key::ArrowRight) as i64;
-            by -= step * input.count_and_consume_key(modifiers, Key::ArrowLeft) as i64;
-        }
+        // The keys that need most modifiers first: a key with Shift would also count as the key without.
+        let mut steps = |modifiers: Modifiers, step: i64| {
+            let up = input.count_and_consume_key(modifiers, Key::ArrowRight) as i64;
+            let down = input.count_and_consume_key(modifiers, Key::ArrowLeft) as i64;
+            (up - down) * step
+        };
+        edge_by += steps(Modifiers::ALT | Modifiers::SHIFT, 1) + steps(Modifiers::ALT, coarse);
+        by += steps(Modifiers::SHIFT, 1) + steps(Modifiers::NONE, coarse);
     });
+    if edge_by != 0 {
+        move_end(bench, channel, edge_by, commands);
+    }
     if by != 0 {
         let here = bench.value(bench.focus.channel).unwrap_or(channel.default);
         let value = (i64::from(here) + by).clamp(0, i64::from(channel.max_value()));
         let value = u32::try_from(value).unwrap_or(0);
         commands.push(BenchCommand::SetValue { channel: bench.focus.channel, value }.into());
     }
+}
+
+/// Moves the end of the selected range, as far as it goes.
+fn move_end(bench: &Bench, channel: &Channel, by: i64, commands: &mut Vec<Command>) {
+    let Some((at, range)) = bench.range_at().zip(bench.range()) else { return };
+    let ends = range.bounds(channel.at.len()).zip(edge_limits(channel, at.range, Edge::Last));
+    let Some(((_, last), (least, most))) = ends else { return };
+    let to = (i64::from(last) + by).clamp(i64::from(least), i64::from(most));
+    let to = u32::try_from(to).unwrap_or(last);
+    let edit = ProfileEdit::MoveEdge { at, edge: Edge::Last, to };
+    commands.push(BenchCommand::Edit { edit, gesture: false }.into());
 }
 
 fn paint(
