@@ -112,6 +112,11 @@ impl Clock {
         (window_s - before_s).max(0.0) * self.rate.factor()
     }
 
+    /// Nobody looks for a while: what the window's own clock does meanwhile does not count.
+    pub(super) fn look_away(&mut self) {
+        self.passed_s = None;
+    }
+
     /// The instants at which a stretch of time is looked at: a frame apart or, in a long stretch, a
     /// little more. The last is its end.
     pub(super) fn instants(&self, passed_s: f64) -> impl Iterator<Item = f64> + use<> {

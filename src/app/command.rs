@@ -5,6 +5,7 @@
 
 use std::path::PathBuf;
 
+use super::bench::BenchCommand;
 use super::clock::Rate;
 use super::keys::Action;
 use super::probe::ProbeAsk;
@@ -84,6 +85,8 @@ pub enum Command {
     Refuse(Finding),
     /// Go on with the head that is probed.
     Probe(ProbeAsk),
+    /// Do something on the bench.
+    Bench(BenchCommand),
     /// Do something that needs no other detail.
     Do(Action),
 }

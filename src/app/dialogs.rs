@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use egui::{Context, Frame, Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui, vec2};
 
 use super::add_dialog::add_dialog;
+use super::bench::BenchThen;
 use super::files::Purpose;
 use super::keys::{self, POINTER, TABLE};
 use super::patching::AddForm;
@@ -31,6 +32,8 @@ pub enum Then {
         /// What is worth saying about it.
         findings: Vec<Finding>,
     },
+    /// Let the profile on the bench go.
+    Profile(Box<BenchThen>),
 }
 
 /// A dialog that is open.
@@ -38,6 +41,8 @@ pub enum Then {
 pub enum Dialog {
     /// The show has changes that are not saved.
     Unsaved(Then),
+    /// The profile on the bench has changes that are not saved.
+    UnsavedProfile(BenchThen),
     /// What was found.
     Findings {
         /// What it is about.
@@ -84,10 +89,11 @@ impl Dialog {
 }
 
 /// Shows a dialog. Returns an answer in the pass in which it is given.
-pub fn show(ctx: &Context, dialog: &mut Dialog, open: &Show) -> Option<Answer> {
+pub fn show(ctx: &Context, dialog: &mut Dialog, open: &Show, profile_name: &str) -> Option<Answer> {
     let frame = Frame::popup(&ctx.global_style()).inner_margin(16);
     let modal = Modal::new(Id::unique("dialog")).frame(frame).show(ctx, |ui| match dialog {
-        Dialog::Unsaved(then) => unsaved(ui, then, &open.name),
+        Dialog::Unsaved(then) => unsaved(ui, &open.name, then_words(then)),
+        Dialog::UnsavedProfile(then) => unsaved(ui, profile_name, profile_then_words(then)),
         Dialog::Add(form) => add_dialog(ui, form, open),
         Dialog::Findings { title, findings } => findings_list(ui, title, findings),
         Dialog::Keys => key_list(ui),
@@ -107,16 +113,28 @@ fn default_button(ui: &mut Ui, words: &str) -> bool {
     button.clicked()
 }
 
-fn unsaved(ui: &mut Ui, then: &Then, show_name: &str) -> Option<Answer> {
-    ui.set_width(380.0);
-    ui.heading(format!("Save the changes to {show_name}?"));
-    ui.add_space(4.0);
-    let next = match then {
+fn then_words(then: &Then) -> &'static str {
+    match then {
         Then::Quit => "Closing the window",
         Then::New => "A new show",
         Then::Demo => "Opening the demo show",
         Then::Show { .. } => "Opening another show",
-    };
+        Then::Profile(then) => profile_then_words(then),
+    }
+}
+
+fn profile_then_words(then: &BenchThen) -> &'static str {
+    match then {
+        BenchThen::Quit => "Closing the window",
+        BenchThen::New => "A new profile",
+        BenchThen::Document { .. } => "Opening another profile",
+    }
+}
+
+fn unsaved(ui: &mut Ui, name: &str, next: &str) -> Option<Answer> {
+    ui.set_width(380.0);
+    ui.heading(format!("Save the changes to {name}?"));
+    ui.add_space(4.0);
     ui.label(format!("{next} would lose them."));
     ui.add_space(12.0);
     let mut answer = None;
@@ -127,7 +145,7 @@ fn unsaved(ui: &mut Ui, then: &Then, show_name: &str) -> Option<Answer> {
         if ui.button("Discard").on_hover_text("Go on; the changes are lost").clicked() {
             answer = Some(Answer::Discard);
         }
-        if ui.button("Cancel").on_hover_text("Stay with this show (Esc)").clicked() {
+        if ui.button("Cancel").on_hover_text("Leave everything as it is (Esc)").clicked() {
             answer = Some(Answer::Cancel);
         }
     });
@@ -208,10 +226,12 @@ fn key_list(ui: &mut Ui) -> Option<Answer> {
     let height = ui.ctx().content_rect().height() - 140.0;
     tall_scroll_area(height).show(ui, |ui| {
         ui.columns(2, |columns| {
-            for (column, groups) in
-                [&["File", "Edit", "Looks", "Sweep"][..], &["Time", "View", "Tools", "Help"][..]]
-                    .iter()
-                    .enumerate()
+            for (column, groups) in [
+                &["File", "Edit", "Looks", "Sweep"][..],
+                &["Time", "View", "Bench", "Tools", "Help"][..],
+            ]
+            .iter()
+            .enumerate()
             {
                 for group in *groups {
                     key_group(&mut columns[column], group);
@@ -291,6 +311,8 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
         Purpose::Timed => ("Open timed frames", "Open"),
         Purpose::Plot => ("Export the plot", "Export"),
         Purpose::Chart => ("Save the channel chart", "Save"),
+        Purpose::OpenProfile => ("Open a profile", "Open"),
+        Purpose::SaveProfile => ("Save the profile", "Save"),
     };
     ui.heading(title);
     ui.add_space(4.0);

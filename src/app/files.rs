@@ -12,7 +12,7 @@ use crate::finding::{Finding, Findings, Place};
 use crate::light::pattern;
 use crate::profile::probe::Probe;
 use crate::show::disk::{read_text, write_file};
-use crate::show::{ProfileSources, Show, read_show_in, save_show};
+use crate::show::{ProfileDocument, ProfileSources, Show, read_show_in, save_show};
 use crate::wire::{TimedText, parse_timed_frames};
 
 /// A job that takes longer than this is spoken of in the window.
@@ -35,6 +35,10 @@ pub enum Purpose {
     Plot,
     /// Writing the channel chart to it.
     Chart,
+    /// Opening the profile in it on the bench.
+    OpenProfile,
+    /// Writing the profile on the bench to it.
+    SaveProfile,
 }
 
 /// What came of a job.
@@ -83,6 +87,22 @@ pub enum Done {
     },
     /// The notes of a head that is probed were written, or not.
     NotesSaved(Result<(), Finding>),
+    /// A profile file was read, or not.
+    ReadProfile {
+        /// The file.
+        path: PathBuf,
+        /// The profile with what is worth saying about it, or why there is none.
+        result: Result<(Box<ProfileDocument>, Vec<Finding>), Findings>,
+    },
+    /// A profile file was written, or not.
+    SavedProfile {
+        /// The file.
+        path: PathBuf,
+        /// How many edits were made on the bench when the writing began.
+        edits: u64,
+        /// Why it could not be written.
+        result: Result<(), Finding>,
+    },
     /// A show file was written, or not.
     Saved {
         /// The file.
@@ -124,6 +144,7 @@ impl Jobs {
             Purpose::Timed => ("Timed frames", "csv"),
             Purpose::Plot => ("Comma-separated values", "csv"),
             Purpose::Chart => ("Page of HTML", "html"),
+            Purpose::OpenProfile | Purpose::SaveProfile => ("Slotwright profile", "ron"),
         };
         let mut dialog = rfd::FileDialog::new().add_filter(filter, &[extension]);
         if let Some(folder) = near.and_then(Path::parent).filter(|folder| folder.is_dir()) {
@@ -135,17 +156,23 @@ impl Jobs {
             Purpose::Timed => "Choose timed frames to play",
             Purpose::Plot => "Choose where to write the plot",
             Purpose::Chart => "Choose where to write the channel chart",
+            Purpose::OpenProfile => "Choose a profile to open",
+            Purpose::SaveProfile => "Choose where to save the profile",
         };
         let name = near.and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned());
         self.start(ctx, words.to_owned(), true, move || {
             let asked = Instant::now();
             let dialog = dialog.set_title(words);
             let chosen = match purpose {
-                Purpose::Open | Purpose::Timed => dialog.pick_file(),
+                Purpose::Open | Purpose::Timed | Purpose::OpenProfile => dialog.pick_file(),
                 Purpose::Plot => dialog.set_file_name("course.csv").save_file(),
                 Purpose::Chart => dialog.set_file_name("chart.html").save_file(),
                 Purpose::Save => {
                     dialog.set_file_name(name.unwrap_or_else(|| "show.ron".to_owned())).save_file()
+                }
+                Purpose::SaveProfile => {
+                    let name = name.unwrap_or_else(|| "profile.ron".to_owned());
+                    dialog.set_file_name(name).save_file()
                 }
             };
             match chosen {
@@ -173,6 +200,23 @@ impl Jobs {
         self.start(ctx, format!("Writing {}", path.display()), false, move || {
             let result = save_show(&path, &show);
             Done::Saved { path, edits, result }
+        });
+    }
+
+    /// Reads a profile file.
+    pub fn read_profile(&mut self, ctx: &egui::Context, path: PathBuf) {
+        self.start(ctx, format!("Reading {}", path.display()), true, move || {
+            let result = ProfileDocument::read(&path, &is_known_drawing);
+            let result = result.map(|(document, findings)| (Box::new(document), findings));
+            Done::ReadProfile { path, result }
+        });
+    }
+
+    /// Writes a profile file. `edits` comes back with the result.
+    pub fn save_profile(&mut self, ctx: &egui::Context, path: PathBuf, text: String, edits: u64) {
+        self.start(ctx, format!("Writing {}", path.display()), false, move || {
+            let result = write_file(&path, text.as_bytes());
+            Done::SavedProfile { path, edits, result }
         });
     }
 

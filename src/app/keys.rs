@@ -122,6 +122,16 @@ pub enum Action {
     Probe,
     /// Say where profiles are found and which files cannot be used.
     Profiles,
+    /// Go to the bench, or back to the stage.
+    Bench,
+    /// Split the selected range at the cursor.
+    SplitRange,
+    /// Join the selected range and the next one.
+    MergeRanges,
+    /// Select the range after the selected one.
+    NextRange,
+    /// Select the range before the selected one.
+    PreviousRange,
     /// List all keys.
     Keys,
     /// Say what this program is.
@@ -278,6 +288,19 @@ pub const TABLE: &[KeyRow] = rows! {
         Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"
             [command_shift(Key::U)];
     }
+    "Bench" {
+        Bench "Bench or stage" "Build and edit a profile, or go back to the show; on the bench, keys \
+            for files and undo are about the profile" [command(Key::B)];
+        SplitRange "Split the range" "Split the selected range at the cursor of the test head"
+            [plain(Key::D)];
+        MergeRanges "Merge with the next range" "Join the selected range and the next one"
+            [plain(Key::M)];
+        NextRange "Next range" "Select the range after the selected one, and let the test head do it"
+            [plain(Key::CloseBracket)];
+        PreviousRange "Previous range"
+            "Select the range before the selected one, and let the test head do it"
+            [plain(Key::OpenBracket)];
+    }
     "Help" {
         Keys "Keys" "Every key and what it does" [plain(Key::F1)];
         Profiles "Profiles" "Where profiles are found, and what is wrong with their files"
@@ -303,6 +326,9 @@ pub const POINTER: &[(&str, &str)] = &[
     ("Double click on a look", "give it another name"),
     ("Drop a file on the window", "open it: a show, or timed frames (.csv)"),
     ("Drag on the plot", "look back at what was, or go through the timed frames"),
+    ("Drag a boundary", "move the end of a range on the bench; with Shift finely"),
+    ("Alt+arrow keys", "move the end of the selected range, once its bar was clicked"),
+    ("Drag a channel", "move it in the bench's list"),
 ];
 
 impl Action {

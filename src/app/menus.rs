@@ -1,21 +1,36 @@
 //! The bar at the top: menus, and the name of the show.
 
+use std::collections::BTreeSet;
+use std::path::Path;
+
 use egui::{Button, Checkbox, MenuBar, RichText, Slider, Ui};
 
+use super::bench::{Bench, BenchCommand, Page};
 use super::clock::Mode;
 use super::command::Command;
 use super::keys::Action;
 use super::stage_panel::{EXPOSURE_EV, HAZE_PER_M};
 use super::state::{Preferences, State};
 use super::theme::strong;
+use crate::profile::Library;
 
 /// Draws the menus and the show's name.
 pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     MenuBar::new().ui(ui, |ui| {
-        ui.menu_button("File", |ui| file_menu(ui, state, commands));
-        ui.menu_button("Edit", |ui| edit_menu(ui, state, commands));
+        let on_bench = state.page == Page::Bench;
+        if on_bench {
+            ui.menu_button("File", |ui| profile_menu(ui, state, commands));
+            ui.menu_button("Edit", |ui| bench_edit_menu(ui, state, commands));
+        } else {
+            ui.menu_button("File", |ui| file_menu(ui, state, commands));
+            ui.menu_button("Edit", |ui| edit_menu(ui, state, commands));
+        }
         ui.menu_button("Time", |ui| time_menu(ui, state, commands));
-        ui.menu_button("View", |ui| view_menu(ui, &mut state.preferences, commands));
+        let shown = match &mut state.bench {
+            Some(bench) if on_bench => &mut bench.head.preferences,
+            _ => &mut state.preferences,
+        };
+        ui.menu_button("View", |ui| view_menu(ui, shown, on_bench, commands));
         ui.menu_button("Tools", |ui| item(ui, Action::Probe, commands));
         ui.menu_button("Help", |ui| {
             item(ui, Action::Keys, commands);
@@ -23,7 +38,12 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             item(ui, Action::About, commands);
         });
         ui.separator();
+        pages(ui, state, commands);
         ui.add_space(4.0);
+        if let (true, Some(bench)) = (on_bench, &state.bench) {
+            profile_name(ui, bench);
+            return;
+        }
         let path = state.document.path();
         let where_it_is = path.map_or_else(
             || "Not saved in any file yet".to_owned(),
@@ -34,6 +54,78 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             ui.weak("\u{2022} not saved").on_hover_text(Action::Save.tip(ui.ctx()));
         }
     });
+}
+
+/// The two pages of the window.
+fn pages(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let tip = Action::Bench.tip(ui.ctx());
+    for (page, words) in [(Page::Stage, "Stage"), (Page::Bench, "Bench")] {
+        let here = state.page == page;
+        if ui.selectable_label(here, words).on_hover_text(&tip).clicked() && !here {
+            commands.push(Command::Do(Action::Bench));
+        }
+    }
+}
+
+fn profile_name(ui: &mut Ui, bench: &Bench) {
+    let path = bench.document.path();
+    let where_it_is = path
+        .map_or_else(|| "Not saved in any file yet".to_owned(), |path| path.display().to_string());
+    let name = RichText::new(bench.profile().key().0).font(strong());
+    ui.label(name).on_hover_text(where_it_is);
+    if bench.document.is_dirty() {
+        ui.weak("\u{2022} not saved").on_hover_text(Action::Save.tip(ui.ctx()));
+    }
+}
+
+/// The file menu on the bench, where a file is a profile.
+fn profile_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    named_item(ui, Action::New, "New profile", true, commands);
+    named_item(ui, Action::Open, "Open profile\u{2026}", true, commands);
+    ui.menu_button("Open a copy", |ui| {
+        let of_show = state.show().profiles.keys().map(String::as_str);
+        let names: BTreeSet<&str> = Library::embedded().names().chain(of_show).collect();
+        for name in names {
+            let row = ui.button(name).on_hover_text("Edit a copy of this profile");
+            if row.clicked() {
+                commands.push(BenchCommand::OpenLibrary(name.to_owned()).into());
+            }
+        }
+    });
+    show_profiles(ui, state, commands);
+    ui.separator();
+    named_item(ui, Action::Save, "Save profile", true, commands);
+    named_item(ui, Action::SaveAs, "Save profile as\u{2026}", true, commands);
+    ui.separator();
+    item(ui, Action::Quit, commands);
+}
+
+/// The profile files that the show names, to be edited themselves.
+fn show_profiles(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let folder = state.document.path().and_then(Path::parent);
+    let files = &state.show().profile_files;
+    let Some(folder) = folder.filter(|_| !files.is_empty()) else { return };
+    ui.menu_button("Open of this show", |ui| {
+        for file in files {
+            let path = folder.join(file);
+            let row = ui.button(file).on_hover_text(path.display().to_string());
+            if row.clicked() {
+                commands.push(BenchCommand::Open(path).into());
+            }
+        }
+    });
+}
+
+fn bench_edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let Some(bench) = &state.bench else { return };
+    undo_items(ui, bench.document.can_undo(), bench.document.can_redo(), commands);
+    ui.separator();
+    let range = bench.focus.range.is_some();
+    let split = bench.split_value().is_some();
+    named_item(ui, Action::SplitRange, Action::SplitRange.row().name, split, commands);
+    named_item(ui, Action::MergeRanges, Action::MergeRanges.row().name, range, commands);
+    item(ui, Action::NextRange, commands);
+    item(ui, Action::PreviousRange, commands);
 }
 
 fn file_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
@@ -67,14 +159,17 @@ fn file_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     item(ui, Action::Quit, commands);
 }
 
-fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+fn undo_items(ui: &mut Ui, undo: Option<&str>, redo: Option<&str>, commands: &mut Vec<Command>) {
     let step = |action: Action, what: Option<&str>| match what {
         Some(what) => format!("{}: {what}", action.row().name),
         None => action.row().name.to_owned(),
     };
-    let (undo, redo) = (state.document.can_undo(), state.document.can_redo());
     named_item(ui, Action::Undo, &step(Action::Undo, undo), undo.is_some(), commands);
     named_item(ui, Action::Redo, &step(Action::Redo, redo), redo.is_some(), commands);
+}
+
+fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    undo_items(ui, state.document.can_undo(), state.document.can_redo(), commands);
     ui.separator();
     for action in [
         Action::SelectAll,
@@ -111,7 +206,8 @@ fn time_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         item(ui, action, commands);
     }
     ui.separator();
-    ticked_item(ui, Action::CutSignal, state.cut_since_s().is_some(), commands);
+    let cut = Action::CutSignal;
+    ticked_item(ui, cut, cut.row().name, state.cut_since_s().is_some(), commands);
     ui.separator();
     let in_time = state.timed.is_some() || state.clock.mode != Mode::Arrived;
     named_item(ui, Action::StepBack, Action::StepBack.row().name, in_time, commands);
@@ -133,7 +229,12 @@ fn time_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     item(ui, Action::SweepPace, commands);
 }
 
-fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Command>) {
+fn view_menu(
+    ui: &mut Ui,
+    preferences: &mut Preferences,
+    on_bench: bool,
+    commands: &mut Vec<Command>,
+) {
     for action in [Action::Fit, Action::SwapSide, Action::ZoomIn, Action::ZoomOut] {
         item(ui, action, commands);
     }
@@ -149,7 +250,14 @@ fn view_menu(ui: &mut Ui, preferences: &mut Preferences, commands: &mut Vec<Comm
         (Action::TogglePlot, preferences.plot.open),
     ];
     for (action, shown) in shown {
-        ticked_item(ui, action, shown, commands);
+        if on_bench && action == Action::ToggleSlots {
+            continue;
+        }
+        let name = match action {
+            Action::ToggleLists if on_bench => "Outline",
+            action => action.row().name,
+        };
+        ticked_item(ui, action, name, shown, commands);
     }
     ui.separator();
     item(ui, Action::Chart, commands);
@@ -197,8 +305,14 @@ fn item(ui: &mut Ui, action: Action, commands: &mut Vec<Command>) {
 }
 
 /// Something that is so or is not.
-fn ticked_item(ui: &mut Ui, action: Action, mut ticked: bool, commands: &mut Vec<Command>) {
-    let words = format!("{} ({})", action.row().name, action.key_words(ui.ctx()));
+fn ticked_item(
+    ui: &mut Ui,
+    action: Action,
+    name: &str,
+    mut ticked: bool,
+    commands: &mut Vec<Command>,
+) {
+    let words = format!("{name} ({})", action.key_words(ui.ctx()));
     let tick = ui.add(Checkbox::new(&mut ticked, words));
     if tick.on_hover_text(action.row().tip).clicked() {
         commands.push(Command::Do(action));

@@ -1,6 +1,7 @@
 //! The window.
 
 mod add_dialog;
+pub mod bench;
 pub mod canvas;
 pub mod change_window;
 pub mod chart_window;

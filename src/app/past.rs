@@ -126,7 +126,7 @@ impl State {
 
     /// Follows the selected heads from now on, and finds what they did since time began where that was
     /// kept.
-    pub(super) fn follow(&mut self) {
+    pub(super) fn follow_selection(&mut self) {
         let show = self.document.show();
         let more = &self.preferences.plot.more;
         let others = self.trace.follow(&self.selection, &show.rig, &self.plan, more);

@@ -179,7 +179,7 @@ fn tools(
         });
     });
     if state.preferences.plot.more != before && state.clock.mode != Mode::Arrived {
-        state.follow();
+        state.follow_selection();
     }
 }
 

@@ -36,18 +36,24 @@ impl Span {
         (share * (self.max + 1.0)).floor().min(self.max) as u32
     }
 
+    /// The value whose step begins nearest to `x`; one past the last at the end of the line.
+    pub(super) fn boundary_at(self, x: f32) -> u64 {
+        let share = f64::from((x - self.rect.left()) / self.rect.width().max(1.0)).clamp(0.0, 1.0);
+        (share * (self.max + 1.0)).round() as u64
+    }
+
     /// Where the step of a value begins; a fraction lies between steps.
-    fn x_of(self, value: f64) -> f32 {
+    pub(super) fn x_of(self, value: f64) -> f32 {
         let share = value / (self.max + 1.0);
         self.rect.left() + share as f32 * self.rect.width()
     }
 
     /// Where a cursor stands: the middle of its step.
-    fn cursor_x(self, value: f64) -> f32 {
+    pub(super) fn cursor_x(self, value: f64) -> f32 {
         self.x_of(value + 0.5)
     }
 
-    fn rect_of(self, first: u32, last: u32) -> Rect {
+    pub(super) fn rect_of(self, first: u32, last: u32) -> Rect {
         let x = Rangef::new(self.x_of(f64::from(first)), self.x_of(f64::from(last) + 1.0));
         Rect::from_x_y_ranges(Rangef::new(x.min.round(), x.max.round()), self.rect.y_range())
     }
@@ -104,7 +110,7 @@ pub(super) fn paint(ruler: &Ruler<'_>, p: &Painter, rect: Rect, focus: bool, pal
 }
 
 /// The value: a line with a head, in the colour of text, ringed so that it shows on every sample.
-fn cursor(p: &Painter, rect: Rect, x: f32, palette: &Palette) {
+pub(super) fn cursor(p: &Painter, rect: Rect, x: f32, palette: &Palette) {
     let x = x.clamp(rect.left() + 1.0, rect.right() - 1.0);
     let line = Rect::from_x_y_ranges(x - 1.0..=x + 1.0, rect.y_range());
     p.rect_filled(line.expand2(vec2(1.0, 0.0)), CornerRadius::ZERO, palette.panel);
@@ -135,7 +141,7 @@ pub(super) fn hatch(p: &Painter, rect: Rect, ink: Color32) {
     }
 }
 
-fn paint_swatch(p: &Painter, rect: Rect, swatch: Swatch) {
+pub(super) fn paint_swatch(p: &Painter, rect: Rect, swatch: Swatch) {
     match swatch {
         Swatch::Plain(colour) => {
             p.rect_filled(rect, CornerRadius::ZERO, colour);

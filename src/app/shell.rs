@@ -6,6 +6,8 @@ use std::time::{Duration, Instant};
 
 use egui::{CentralPanel, Frame, Margin, Panel, Theme, Ui, ViewportCommand};
 
+use super::bench::Page;
+use super::bench::page::bench_page;
 use super::change_window::change_window;
 use super::chart_window::chart_window;
 use super::clock::Mode;
@@ -156,7 +158,8 @@ impl App {
     /// Closing with unsaved changes asks first.
     fn guard_close(&mut self, ctx: &egui::Context) {
         let asked = ctx.input(|input| input.viewport().close_requested());
-        if asked && !self.state.leaving && self.state.document.is_dirty() {
+        let unsaved = self.state.document.is_dirty() || self.state.profile_is_dirty();
+        if asked && !self.state.leaving && unsaved {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             self.state.leave(ctx, dialogs::Then::Quit);
         }
@@ -220,9 +223,17 @@ impl eframe::App for App {
 /// One pass of the whole window: what jobs came to, keys, panels, then what they asked for.
 pub fn window(ui: &mut Ui, state: &mut State) {
     let ctx = ui.ctx().clone();
-    ctx.set_theme(if state.preferences.light { Theme::Light } else { Theme::Dark });
+    let theme = if state.preferences.light { Theme::Light } else { Theme::Dark };
+    if ctx.theme() != theme {
+        ctx.set_theme(theme);
+        // This pass has its style already.
+        ctx.request_repaint();
+    }
     state.take_in(&ctx);
-    state.tick(&ctx);
+    match &mut state.bench {
+        Some(bench) if state.page == Page::Bench => bench.head.tick(&ctx),
+        _ => state.tick(&ctx),
+    }
     let mut commands = dropped(&ctx);
     let free = state.dialog.is_none() && state.renaming.is_none();
     // Escape closes a menu or ends typing first; what is selected stays then.
@@ -236,7 +247,8 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     probe_form(&ctx, state, &mut commands);
     drop_hint(&ctx);
     if let Some(mut dialog) = state.dialog.take() {
-        let answer = dialogs::show(&ctx, &mut dialog, state.show());
+        let profile = state.bench.as_ref().map(|bench| bench.profile().key().0);
+        let answer = dialogs::show(&ctx, &mut dialog, state.show(), &profile.unwrap_or_default());
         state.dialog = Some(dialog);
         if let Some(answer) = answer {
             state.answer(&ctx, answer);
@@ -297,6 +309,10 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     Panel::bottom("status").frame(bar).exact_size(26.0).resizable(false).show(ui, |ui| {
         status_line(ui, state);
     });
+    if state.page == Page::Bench {
+        bench_page(ui, state, commands);
+        return;
+    }
     let body = Frame::new().fill(palette.panel).inner_margin(8);
     if state.preferences.slots {
         let limits = 90.0..=(ui.available_height() - 200.0).max(91.0);
@@ -348,7 +364,7 @@ fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     commands.extend(slots_panel(ui, input, &mut state.slots));
 }
 
-fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
+pub(super) fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     if state.setup.open {
         let frame = Frame::new().inner_margin(Margin { top: 8, ..Margin::ZERO });
         Panel::bottom("setup").frame(frame).resizable(false).show(ui, |ui| {
@@ -376,7 +392,7 @@ fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     });
 }
 
-fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
+pub(super) fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let palette = Palette::of(ui.visuals());
     let frame = Frame::new().fill(palette.panel).inner_margin(Margin::symmetric(8, 3));
     Panel::top("stage tools").frame(frame).exact_size(30.0).resizable(false).show(ui, |ui| {

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use egui::{Context, ViewportCommand};
 
+use super::bench::BenchThen;
 use super::dialogs::{Answer, Dialog, Then};
 use super::files::{Done, Purpose, is_known_drawing, typed_path};
 use super::state::State;
@@ -25,10 +26,8 @@ impl State {
 
     fn go(&mut self, ctx: &Context, then: Then) {
         match then {
-            Then::Quit => {
-                self.leaving = true;
-                ctx.send_viewport_cmd(ViewportCommand::Close);
-            }
+            Then::Quit => self.leave_profile(ctx, BenchThen::Quit),
+            Then::Profile(then) => self.leave_profile(ctx, *then),
             Then::New => self.replace(empty_show(), None),
             Then::Demo => match demo_show(&is_known_drawing) {
                 Ok(show) => self.replace(show, None),
@@ -44,6 +43,12 @@ impl State {
                 }
             }
         }
+    }
+
+    /// Closes the window.
+    pub(super) fn close(&mut self, ctx: &Context) {
+        self.leaving = true;
+        ctx.send_viewport_cmd(ViewportCommand::Close);
     }
 
     /// Writes the show to its file, or asks for one.
@@ -73,6 +78,7 @@ impl State {
             (Answer::Add, Some(Dialog::Add(form))) => {
                 self.add_fixtures(form.fixtures(&self.show().room), "added");
             }
+            (answer, Some(Dialog::UnsavedProfile(then))) => self.answer_profile(ctx, answer, then),
             (Answer::Typed(purpose, text), _) => match typed_path(&text) {
                 Some(path) => self.chosen(ctx, purpose, path),
                 None => self.after_save = None,
@@ -90,6 +96,8 @@ impl State {
                     self.jobs.export(ctx, path, page);
                 }
             }
+            Purpose::OpenProfile => self.jobs.read_profile(ctx, path),
+            Purpose::SaveProfile => self.save_profile_to(ctx, path),
             Purpose::Plot => {
                 let path =
                     if path.extension().is_none() { path.with_extension("csv") } else { path };
@@ -117,7 +125,12 @@ impl State {
             Done::Chosen(purpose, path) => self.chosen(ctx, purpose, path),
             Done::NotChosen(_) => self.after_save = None,
             Done::NoDialog(purpose) => {
-                let near = self.document.path().map(|path| path.display().to_string());
+                let of_profile = matches!(purpose, Purpose::OpenProfile | Purpose::SaveProfile);
+                let near = match &self.bench {
+                    Some(bench) if of_profile => bench.document.path(),
+                    _ => self.document.path(),
+                };
+                let near = near.map(|path| path.display().to_string());
                 self.dialog = Some(Dialog::Path { purpose, text: near.unwrap_or_default() });
             }
             Done::Read { path, result: Ok((show, findings)) } => {
@@ -148,6 +161,10 @@ impl State {
             }
             Done::NotesOpened { path, result } => self.notes_opened(path, result),
             Done::NotesSaved(result) => self.notes_saved(ctx, result),
+            Done::ReadProfile { path, result } => self.profile_read(ctx, &path, result),
+            Done::SavedProfile { path, edits, result } => {
+                self.profile_saved(ctx, path, edits, result);
+            }
             Done::Saved { path, edits, result } => self.saved(ctx, path, edits, result),
         }
     }
@@ -177,7 +194,7 @@ impl State {
     }
 }
 
-fn file_name(path: &Path) -> String {
+pub(super) fn file_name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 

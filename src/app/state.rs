@@ -7,6 +7,7 @@ use std::path::PathBuf;
 
 use egui::Context;
 
+use super::bench::{Bench, Page};
 use super::change_window::Windows;
 use super::clock::{Clock, Mode};
 use super::command::{Command, How};
@@ -101,6 +102,10 @@ pub struct State {
     pub probe: ProbeForm,
     /// Where profiles are found.
     pub profiles: Profiles,
+    /// What the window shows.
+    pub page: Page,
+    /// The profile that is being built, once the bench was opened.
+    pub bench: Option<Box<Bench>>,
     /// Work that goes on beside the window.
     pub jobs: Jobs,
     /// What was said last.
@@ -152,6 +157,8 @@ impl State {
             dialog: None,
             probe: ProbeForm::default(),
             profiles: Profiles::default(),
+            page: Page::default(),
+            bench: None,
             jobs: Jobs::default(),
             status: None,
             holder: Holder::Nobody,
@@ -245,12 +252,17 @@ impl State {
             Command::ChangeModel { translate } => self.change_model(translate),
             Command::LookBack(t_s) => self.look_back(t_s),
             Command::SetRate(rate) => self.clock.rate = rate,
+            Command::OpenFile(path) if self.page == Page::Bench => {
+                self.jobs.read_profile(ctx, path);
+            }
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
             Command::OpenFile(path) => self.jobs.read(ctx, path, self.profiles.sources.clone()),
             Command::Refuse(finding) => {
                 self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
             }
             Command::Probe(ask) => self.act_on_probe(ctx, ask),
+            Command::Bench(command) => self.apply_bench(ctx, command),
+            Command::Do(action) if self.page == Page::Bench => self.act_on_bench(ctx, action),
             Command::Do(action) => self.act(ctx, action),
         }
     }
@@ -294,7 +306,7 @@ impl State {
         self.gesture = None;
     }
 
-    fn plan_anew(&mut self) {
+    pub(super) fn plan_anew(&mut self) {
         let show = self.document.show();
         self.plan = Plan::new(&show.rig, &show.profiles);
         self.decoded = self.plan.start();
@@ -307,6 +319,11 @@ impl State {
         if rig_changed {
             self.plan_anew();
         }
+        self.follow(rig_changed, exposure);
+    }
+
+    /// Brings everything that follows from the slots and the plan up to date.
+    pub(super) fn follow(&mut self, rig_changed: bool, exposure: Exposure) {
         self.plan.decode(&self.document.show().levels, &mut self.decoded);
         self.take_frame(rig_changed);
         self.show_light(exposure);
@@ -339,7 +356,7 @@ impl State {
         }
         self.setup.forget();
         if self.clock.mode != Mode::Arrived {
-            self.follow();
+            self.follow_selection();
         }
     }
 
@@ -348,8 +365,9 @@ impl State {
         self.status = Some(Status { severity, words: words.into() });
     }
 
-    fn act(&mut self, ctx: &Context, action: Action) {
+    pub(super) fn act(&mut self, ctx: &Context, action: Action) {
         match action {
+            Action::Bench => self.turn_page(),
             Action::New => self.leave(ctx, Then::New),
             Action::Open => self.jobs.choose(ctx, Purpose::Open, self.document.path()),
             Action::OpenDemo => self.leave(ctx, Then::Demo),
@@ -409,6 +427,10 @@ impl State {
             | Action::EndSweep => self.act_on_sweep(action),
             Action::Probe => self.toggle_probe(),
             Action::Profiles => self.show_profiles(),
+            Action::SplitRange
+            | Action::MergeRanges
+            | Action::NextRange
+            | Action::PreviousRange => self.say(Severity::Note, "that is done on the bench"),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit

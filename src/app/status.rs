@@ -2,6 +2,7 @@
 
 use egui::{Layout, RichText, Sense, Ui, vec2};
 
+use super::bench::Page;
 use super::keys::Action;
 use super::lists::LightWords;
 use super::signal::cut_words;
@@ -19,6 +20,10 @@ pub fn status_line(ui: &mut Ui, state: &mut State) {
     ui.horizontal_centered(|ui| {
         message(ui, state);
         ui.with_layout(Layout::right_to_left(egui::Align::Center), |ui| {
+            let state = match &state.bench {
+                Some(bench) if state.page == Page::Bench => &bench.head,
+                _ => &*state,
+            };
             if let Some(under) = &state.stage.under {
                 let words = RichText::new(light_words(state, under)).font(number());
                 ui.label(words).on_hover_text(all_shares(state, under));
@@ -63,6 +68,14 @@ fn said(ui: &mut Ui, severity: Severity, words: &str) {
 /// What to try next, as long as nothing else is to be said.
 fn hint(ui: &mut Ui, state: &State) {
     let keys = Action::Keys.key_words(ui.ctx());
+    if state.page == Page::Bench {
+        let back = Action::Bench.key_words(ui.ctx());
+        let words = format!(
+            "Drag a boundary, or click a range to try it. {back}: back to the stage. {keys}: all keys."
+        );
+        ui.add(egui::Label::new(RichText::new(words).weak()).truncate());
+        return;
+    }
     let words = match (state.show().rig.is_empty(), state.selection.is_empty()) {
         (true, _) => format!("Open a show or drop one here. {keys}: all keys."),
         (_, true) => format!("Click a fixture or its beam to read it. {keys}: all keys."),

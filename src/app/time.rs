@@ -137,7 +137,7 @@ impl State {
 
     /// Notes where the selected heads are.
     pub(super) fn record(&mut self) {
-        self.follow();
+        self.follow_selection();
         let timed = self.timed.as_ref().filter(|timed| timed.leads);
         let (frames, decoded) =
             in_force(self.sweep.as_ref(), self.timed.as_ref(), None, &self.document, &self.decoded);

@@ -3,7 +3,9 @@
 mod check_effect;
 mod check_mode;
 pub mod coverage;
+pub mod edit;
 pub mod effect;
+pub mod head_comment;
 mod layout;
 pub mod library;
 pub mod lint;
@@ -19,6 +21,7 @@ mod tokens;
 pub mod validate;
 pub mod write;
 
+pub use edit::ProfileEdit;
 pub use effect::{Curve, Effect, EvenIn, Shape, Span, Timing};
 pub(crate) use layout::set_out;
 pub use library::{Library, Origin};

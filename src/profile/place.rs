@@ -43,6 +43,35 @@ impl PathInFile {
         self.step(Step::Index(index))
     }
 
+    /// The field of the outermost value that it leads through.
+    pub fn first_field(&self) -> Option<&str> {
+        match self.0.first()? {
+            Step::Name(name) => Some(name),
+            Step::Index(_) => None,
+        }
+    }
+
+    /// The place in the list called `field` that it leads through: 2 in `modes[2].name` for `modes`.
+    pub fn index_in(&self, field: &str) -> Option<usize> {
+        match self.after(field)? {
+            Step::Index(index) => Some(*index),
+            Step::Name(_) => None,
+        }
+    }
+
+    /// The key of the map called `field` that it leads through.
+    pub fn key_in(&self, field: &str) -> Option<&str> {
+        match self.after(field)? {
+            Step::Name(name) => Some(name),
+            Step::Index(_) => None,
+        }
+    }
+
+    fn after(&self, field: &str) -> Option<&Step> {
+        let at = self.0.iter().position(|s| matches!(s, Step::Name(name) if name == field))?;
+        self.0.get(at + 1)
+    }
+
     fn step(&self, step: Step) -> Self {
         let mut steps = Vec::with_capacity(self.0.len() + 1);
         steps.extend_from_slice(&self.0);
@@ -386,6 +415,16 @@ mod tests {
         check(TEXT, top.field("keys").field("my key").index(1), 7, 44);
         check(TEXT, top.field("keys").field("12"), 7, 52);
         check(TEXT, top.field("pair").index(1), 8, 15);
+    }
+
+    #[test]
+    fn a_path_tells_what_it_leads_through() {
+        let path = PathInFile::top().field("modes").index(1).field("channels").index(4);
+        assert_eq!(path.first_field(), Some("modes"));
+        assert_eq!((path.index_in("modes"), path.index_in("channels")), (Some(1), Some(4)));
+        assert_eq!((path.index_in("ranges"), path.key_in("modes")), (None, None));
+        let path = PathInFile::top().field("wheels").field("colour");
+        assert_eq!(path.key_in("wheels"), Some("colour"));
     }
 
     #[test]

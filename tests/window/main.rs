@@ -1,5 +1,7 @@
 //! The window, headless: logic by accessible name, pictures by the software renderer.
 
+mod bench;
+mod bench_forms;
 mod canvas;
 mod change;
 mod desk;
