@@ -48,6 +48,9 @@ pub enum Command {
     /// Check profiles and shows, and say where each mistake is and what would be right
     #[command(after_long_help = help::CHECK)]
     Check(CheckArgs),
+    /// Make a draft profile of the channel table of a manual
+    #[command(after_long_help = super::from_table::HELP)]
+    Table(super::from_table::TableArgs),
     /// List the profiles that come with the program, with their modes and footprints
     Library,
 }

@@ -11,6 +11,7 @@ Examples:
   slotwright read --fixture 101 --after 0.5     where it has got to after half a second
   slotwright trace my-show.ron --from Dawn --to Storm --fixture 101
   slotwright check my-show.ron             look for mistakes
+  slotwright table chart.txt --out head.ron     a draft profile from a manual's channel table
 
 Exit codes: 0 good, 1 a bad file or an error found by a check, 2 wrong usage.
 

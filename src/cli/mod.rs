@@ -9,6 +9,7 @@ pub mod args;
 mod check;
 mod draw;
 mod frames;
+mod from_table;
 pub mod help;
 mod input;
 mod json;
@@ -73,6 +74,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Check(args) => check::run(args),
+        Command::Table(args) => from_table::run(args),
         Command::Library => Ok(library::run()),
     })
 }
@@ -97,7 +99,7 @@ pub fn without_window(show: Option<&Path>, why: &str) -> ExitCode {
 pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let word = show.to_str().filter(|_| !show.exists())?;
     let near =
-        crate::finding::nearest(word, ["read", "draw", "trace", "check", "library", "help"])?;
+        crate::finding::nearest(word, ["read", "draw", "trace", "check", "table", "library", "help"])?;
     Some(Finding::error(
         crate::finding::Place::default(),
         format!("there is no command and no show file `{word}`"),

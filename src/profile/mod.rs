@@ -12,6 +12,7 @@ pub mod place;
 pub mod quantity;
 pub mod read;
 pub mod ron_text;
+pub mod table;
 pub mod times;
 mod tokens;
 pub mod validate;
