@@ -98,8 +98,10 @@ pub fn without_window(show: Option<&Path>, why: &str) -> ExitCode {
 /// Why `show` cannot be what was meant, where it is no file and looks like a slip of a command.
 pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let word = show.to_str().filter(|_| !show.exists())?;
-    let near =
-        crate::finding::nearest(word, ["read", "draw", "trace", "check", "table", "library", "help"])?;
+    let near = crate::finding::nearest(
+        word,
+        ["read", "draw", "trace", "check", "table", "library", "help"],
+    )?;
     Some(Finding::error(
         crate::finding::Place::default(),
         format!("there is no command and no show file `{word}`"),

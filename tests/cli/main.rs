@@ -5,6 +5,7 @@
 mod check;
 mod draw;
 mod frames;
+mod from_table;
 mod harness;
 mod hostile;
 mod json;

@@ -12,4 +12,5 @@ mod picture;
 mod properties;
 mod scene;
 mod shipped;
+mod tables;
 mod timed;

@@ -85,9 +85,10 @@ impl Reader<'_> {
         } else if !cells.name.is_empty() && current.is_some() {
             self.more_name(&cells.name);
         }
-        self.section.channels.is_empty().then(|| {
-            Use::NotUnderstood("values stand before the first channel".to_owned())
-        })
+        self.section
+            .channels
+            .is_empty()
+            .then(|| Use::NotUnderstood("values stand before the first channel".to_owned()))
     }
 
     /// A name below a channel's own: the rest of the name, or what the next rows are about.
@@ -145,10 +146,14 @@ impl Reader<'_> {
 
     /// Says where a second notation of the same values differs from the first.
     fn compare(&mut self, line: u32, cells: &Cells) {
-        let Some(Amount::Count(from, to)) = cells.values.first().map(|value| value.amount) else { return };
+        let Some(Amount::Count(from, to)) = cells.values.first().map(|value| value.amount) else {
+            return;
+        };
         for other in &cells.others {
             let (differs, shown) = match other.amount {
-                Amount::Count(a, b) => ((a, b) != (from, to), format!("{a}..{b} in the other notation")),
+                Amount::Count(a, b) => {
+                    ((a, b) != (from, to), format!("{a}..{b} in the other notation"))
+                }
                 Amount::Percent(a, b) => {
                     let near = |percent: f64, value: u32| {
                         (percent * 255.0 / 100.0 - f64::from(value)).abs() <= 3.0
@@ -157,7 +162,8 @@ impl Reader<'_> {
                 }
             };
             if differs {
-                let what = format!("the values are {from}..{to} and {shown}, which is not the same");
+                let what =
+                    format!("the values are {from}..{to} and {shown}, which is not the same");
                 self.rows.warn(line, what, "the decimal values are taken: look which is right");
             }
         }
@@ -199,7 +205,9 @@ fn read_cells(columns: &Columns, line: &Line) -> Option<Cells> {
             },
             Role::From => from = Some(single(text)?),
             Role::To => to = Some(single(text)?),
-            Role::Default => cells.default = single(text).and_then(|value| u8::try_from(value).ok()),
+            Role::Default => {
+                cells.default = single(text).and_then(|value| u8::try_from(value).ok())
+            }
             Role::Physical => physical.push(text),
             Role::Skip => {}
         }
@@ -208,7 +216,8 @@ fn read_cells(columns: &Columns, line: &Line) -> Option<Cells> {
         let to = to.unwrap_or(from);
         let (low, high) = (from.min(to), from.max(to));
         let amount = Amount::Count(low, high);
-        found.push((Notation::Decimal, vec![Value { amount, is_range: true, reversed: from > to }]));
+        found
+            .push((Notation::Decimal, vec![Value { amount, is_range: true, reversed: from > to }]));
     }
     if let [from, to] = physical.as_slice() {
         join(&mut cells.text, &format!("({from} to {to})"));

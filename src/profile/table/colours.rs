@@ -77,7 +77,8 @@ pub(super) fn hex(name: &str) -> Option<String> {
     let (known, hex) = NAMES.iter().find(|(known, _)| words.has(known))?;
     // What is left may say how light it is, number it or call it a filter, and no more.
     let rest = words.without(&[known]);
-    let fillers = ["colour", "filter", "dichroic", "glass", "full", "half", "quarter", "correction"];
+    let fillers =
+        ["colour", "filter", "dichroic", "glass", "full", "half", "quarter", "correction"];
     let mut shift = 0;
     for word in rest.iter() {
         match SHADES.iter().find(|(shade, _)| *shade == word) {
@@ -93,16 +94,27 @@ pub(super) fn hex(name: &str) -> Option<String> {
 /// Whether a name says that no filter is in the light.
 pub(super) fn is_open(words: &Words) -> bool {
     let open = [
-        "open", "white", "no", "colour", "none", "clear", "empty", "position", "hole", "filter", "gobo",
-        "pattern", "off", "without", "1",
+        "open", "white", "no", "colour", "none", "clear", "empty", "position", "hole", "filter",
+        "gobo", "pattern", "off", "without", "1",
     ];
-    let says = ["open", "white", "none", "clear", "empty", "no colour", "no gobo", "no pattern", "no filter"];
+    let says = [
+        "open",
+        "white",
+        "none",
+        "clear",
+        "empty",
+        "no colour",
+        "no gobo",
+        "no pattern",
+        "no filter",
+    ];
     words.only(&open) && words.any(&says)
 }
 
 fn shaded(hex: &str, by: i32) -> String {
     let part = |at: usize| {
-        let value = hex.get(at..at + 2).and_then(|two| i32::from_str_radix(two, 16).ok()).unwrap_or(255);
+        let value =
+            hex.get(at..at + 2).and_then(|two| i32::from_str_radix(two, 16).ok()).unwrap_or(255);
         // Lighter goes towards white, darker towards black, so that the hue stays.
         let room = if by >= 0 { 255 - value } else { value };
         (value + room * by / 160).clamp(0, 255)

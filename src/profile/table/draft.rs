@@ -49,7 +49,11 @@ pub struct Draft {
 /// # Errors
 ///
 /// Where no channel is found in the text.
-pub fn read_table(text: &str, file: Option<&Path>, options: &TableOptions) -> Result<Draft, Findings> {
+pub fn read_table(
+    text: &str,
+    file: Option<&Path>,
+    options: &TableOptions,
+) -> Result<Draft, Findings> {
     let (layout, lines) = lines::read(text);
     let mut rows = reader::read(layout, &lines);
     let modes = resolve::modes(&mut rows);
@@ -94,12 +98,20 @@ fn said_of_lines(rows: &Rows, file: Option<&Path>) -> Vec<Finding> {
     });
     for (line, why) in lost.clone().take(MOST_FINDINGS) {
         let what = format!("not understood: {why}");
-        findings.push(Finding::warning(at(line, file), what, "look whether it belongs to the table"));
+        findings.push(Finding::warning(
+            at(line, file),
+            what,
+            "look whether it belongs to the table",
+        ));
     }
     let more = (lost.count() + rows.remarks.len()).saturating_sub(findings.len());
     if more > 0 {
         let place = file.map_or_else(Place::default, Place::file);
-        findings.push(Finding::note(place, format!("{more} more of these"), "the report has all lines"));
+        findings.push(Finding::note(
+            place,
+            format!("{more} more of these"),
+            "the report has all lines",
+        ));
     }
     findings
 }
@@ -145,7 +157,8 @@ struct Maker {
 
 impl Maker {
     fn mode(&mut self, table: &ModeTable) -> Mode {
-        let last = table.channels.iter().flat_map(|channel| &channel.at).max().copied().unwrap_or(1);
+        let last =
+            table.channels.iter().flat_map(|channel| &channel.at).max().copied().unwrap_or(1);
         let rgb = |channel: &ModeChannel| {
             matches!(channel.named.kind, Kind::Emitter("red" | "green" | "blue"))
         };
@@ -193,12 +206,19 @@ impl Maker {
         }
     }
 
-    fn guess(&mut self, channel: &ModeChannel, row: &ModeRow, turned: &str, has_emitters: bool) -> Guess {
+    fn guess(
+        &mut self,
+        channel: &ModeChannel,
+        row: &ModeRow,
+        turned: &str,
+        has_emitters: bool,
+    ) -> Guess {
         let is_noted = row.text.ends_with(['*', '†', '¹', '²', '³']);
         let own = row.text.trim_end_matches(['*', '†', '¹', '²', '³', ' ']);
         let text = format!("{} {own}", row.context).trim().to_owned();
         let width = channel.at.len();
-        let values = if row.is_fine { (row.to - row.from) / 256 + 1 } else { row.to - row.from + 1 };
+        let values =
+            if row.is_fine { (row.to - row.from) / 256 + 1 } else { row.to - row.from + 1 };
         let mut job = Job {
             named: channel.named,
             name: &channel.name,
@@ -255,7 +275,12 @@ impl Maker {
         }
     }
 
-    fn profile(&mut self, modes: Vec<Mode>, options: &TableOptions, file: Option<&Path>) -> (Profile, Vec<String>) {
+    fn profile(
+        &mut self,
+        modes: Vec<Mode>,
+        options: &TableOptions,
+        file: Option<&Path>,
+    ) -> (Profile, Vec<String>) {
         let mut assumed = Vec::new();
         let or = |text: &str, other: &str| {
             if text.trim().is_empty() { other.to_owned() } else { text.trim().to_owned() }
@@ -264,13 +289,17 @@ impl Maker {
         let source = self.source(&mut assumed);
         let optics = self.optics(&mut assumed);
         let wheels = std::mem::take(&mut self.wheels).finish();
-        let has_patterns = wheels.values().flat_map(|wheel| &wheel.slots).any(|slot| {
-            matches!(slot, super::super::model::WheelSlot::Pattern(..))
-        });
+        let has_patterns = wheels
+            .values()
+            .flat_map(|wheel| &wheel.slots)
+            .any(|slot| matches!(slot, super::super::model::WheelSlot::Pattern(..)));
         let mut drawings = BTreeMap::new();
         if has_patterns {
             assumed.push("what the patterns look like; one drawing stands in for all".to_owned());
-            drawings.insert(UNSEEN.to_owned(), vec![vec![(0.6, 0.0), (0.0, 0.6), (-0.6, 0.0), (0.0, -0.6)]]);
+            drawings.insert(
+                UNSEEN.to_owned(),
+                vec![vec![(0.6, 0.0), (0.0, 0.6), (-0.6, 0.0), (0.0, -0.6)]],
+            );
         }
         let count = self.cells;
         if count > 1 {
@@ -298,7 +327,8 @@ impl Maker {
             modes,
         };
         let mut modes = std::mem::take(&mut profile.modes);
-        let ranges = modes.iter_mut().flat_map(|mode| &mut mode.channels).flat_map(|c| &mut c.ranges);
+        let ranges =
+            modes.iter_mut().flat_map(|mode| &mut mode.channels).flat_map(|c| &mut c.ranges);
         ranges.for_each(|range| close_glide(&mut range.does, &profile));
         profile.modes = modes;
         (profile, assumed)
@@ -331,8 +361,11 @@ impl Maker {
             let lamp = if self.has_lamp { Lamp::Discharge } else { Lamp::Led };
             return Source::White { flux_lm: FLUX_LM, cct_k: CCT_K, lamp };
         }
-        assumed.push(format!("colour and light of the emitters; usual colours and {FLUX_LM} lm each stand in"));
-        let emitter = |name: &String| Emitter { name: name.clone(), xy: xy(name), flux_lm: FLUX_LM };
+        assumed.push(format!(
+            "colour and light of the emitters; usual colours and {FLUX_LM} lm each stand in"
+        ));
+        let emitter =
+            |name: &String| Emitter { name: name.clone(), xy: xy(name), flux_lm: FLUX_LM };
         Source::Emitters(self.emitters.iter().map(emitter).collect())
     }
 
@@ -385,7 +418,8 @@ fn turned_wheel(table: &ModeTable, channel: &ModeChannel) -> String {
 
 fn range(row: &ModeRow, guess: &Guess) -> Range {
     let (from, to) = (Some(i64::from(row.from)), Some(i64::from(row.to)));
-    let (coarse, fine) = if row.is_fine { ((None, None), (from, to)) } else { ((from, to), (None, None)) };
+    let (coarse, fine) =
+        if row.is_fine { ((None, None), (from, to)) } else { ((from, to), (None, None)) };
     let label = format!("{} {}", row.context, row.text);
     let label: String = crate::finding::one_line(label.trim()).chars().take(120).collect();
     Range {

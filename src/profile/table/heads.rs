@@ -55,14 +55,63 @@ enum Head {
 
 fn head(text: &str) -> Head {
     let words = Words::new(text);
-    let slot = ["ch", "chan", "slot", "slots", "no", "nr", "dmx slot", "dmx ch", "channel no",
-        "channel number", "ch no", "offset", "dmx address"];
+    let slot = [
+        "ch",
+        "chan",
+        "slot",
+        "slots",
+        "no",
+        "nr",
+        "dmx slot",
+        "dmx ch",
+        "channel no",
+        "channel number",
+        "ch no",
+        "offset",
+        "dmx address",
+    ];
     let slot_or_name = ["channel", "channels", "dmx channel", "dmx channels"];
-    let name = ["name", "channel name", "parameter", "control", "attribute", "feature", "channel function"];
-    let value = ["value", "values", "dmx value", "dmx values", "dmx", "range", "dmx range", "data", "level",
-        "value range", "values range", "dmx data", "bits"];
-    let text_heads = ["description", "effect", "action", "meaning", "detail", "details", "result",
-        "what it does", "comment", "comments", "remark", "remarks", "notes", "note", "setting"];
+    let name = [
+        "name",
+        "channel name",
+        "parameter",
+        "control",
+        "attribute",
+        "feature",
+        "channel function",
+    ];
+    let value = [
+        "value",
+        "values",
+        "dmx value",
+        "dmx values",
+        "dmx",
+        "range",
+        "dmx range",
+        "data",
+        "level",
+        "value range",
+        "values range",
+        "dmx data",
+        "bits",
+    ];
+    let text_heads = [
+        "description",
+        "effect",
+        "action",
+        "meaning",
+        "detail",
+        "details",
+        "result",
+        "what it does",
+        "comment",
+        "comments",
+        "remark",
+        "remarks",
+        "notes",
+        "note",
+        "setting",
+    ];
     let known = words.text();
     let physical = ["physical from", "physical to"];
     if text.trim() == "#" || slot.contains(&known) {
@@ -109,7 +158,8 @@ pub(super) fn is_heads(line: &Line) -> bool {
     }
     let known = cells.iter().filter(|text| head(text) != Head::Unknown).count();
     if cells.len() >= 2 {
-        return known >= 2 || (known == 1 && cells.len() == 2 && line.text.to_lowercase().contains("value"));
+        return known >= 2
+            || (known == 1 && cells.len() == 2 && line.text.to_lowercase().contains("value"));
     }
     let words = Words::new(&line.text);
     let more = ["dmx", "of", "the", "range", "hex", "dec", "decimal"];
@@ -128,12 +178,14 @@ impl Columns {
             separated,
         };
         let heads: Vec<Head> = line.cells.iter().map(|cell| head(&cell.text)).collect();
-        let value_at = heads
-            .iter()
-            .position(|head| matches!(head, Head::Role(Role::Value(_) | Role::From)));
+        let value_at =
+            heads.iter().position(|head| matches!(head, Head::Role(Role::Value(_) | Role::From)));
         let before_value = |i: usize| value_at.is_none_or(|at| i < at);
         let text_behind = |i: usize| {
-            heads.iter().skip(i + 1).any(|head| matches!(head, Head::Role(Role::Text) | Head::Function))
+            heads
+                .iter()
+                .skip(i + 1)
+                .any(|head| matches!(head, Head::Role(Role::Text) | Head::Function))
         };
         let has_name = heads.contains(&Head::Name);
         for (i, found) in heads.iter().enumerate() {
@@ -172,7 +224,8 @@ impl Columns {
             if filled.is_empty() { 0.0 } else { good as f64 / filled.len() as f64 }
         };
         let range = |text: &str| {
-            values::cell(text, Notation::Any).is_some_and(|values| values.iter().any(|v| v.is_range))
+            values::cell(text, Notation::Any)
+                .is_some_and(|values| values.iter().any(|v| v.is_range))
         };
         let slot = |text: &str| matches!(slots::cell(text), Slots::Some(_) | Slots::Bad(_));
         let number = |text: &str| values::cell(text, Notation::Any).is_some();
@@ -215,7 +268,8 @@ impl Columns {
                 *role = Role::NameOrText;
             }
         }
-        let modes = roles.iter().filter(|role| **role == Role::Slot).map(|_| String::new()).collect();
+        let modes =
+            roles.iter().filter(|role| **role == Role::Slot).map(|_| String::new()).collect();
         Some(Self { roles, modes, spans: Vec::new(), separated: true })
     }
 
@@ -233,7 +287,8 @@ impl Columns {
     pub(super) fn place(&self, line: &Line) -> Vec<String> {
         let mut placed = vec![String::new(); self.roles.len()];
         for cell in line.filled() {
-            let column = if self.separated { Some(cell.start) } else { self.nearest(cell.start, cell.end) };
+            let column =
+                if self.separated { Some(cell.start) } else { self.nearest(cell.start, cell.end) };
             // What stands behind the last column goes with it.
             let Some(column) = column.map(|column| column.min(self.roles.len().saturating_sub(1)))
             else {
@@ -272,7 +327,10 @@ impl Columns {
             let placed = self.place(line);
             let Some(text) = placed.get(column).filter(|text| !text.is_empty()) else { continue };
             counts.1 += 1;
-            counts.0 += usize::from(matches!(slots::cell(text), Slots::Some(_) | Slots::Bad(_) | Slots::None));
+            counts.0 += usize::from(matches!(
+                slots::cell(text),
+                Slots::Some(_) | Slots::Bad(_) | Slots::None
+            ));
         }
         counts.0 > 0 && counts.0 * 5 >= counts.1 * 3
     }

@@ -191,7 +191,10 @@ mod tests {
         let (layout, lines) = read("1,Pan,0-255,\"Pan, 540°\"\n2,Tilt,0-255,Tilt\n");
         assert_eq!(layout, Layout::Separated(','));
         assert_eq!(texts(&lines[0]), ["1", "Pan", "0-255", "Pan, 540°"]);
-        assert_eq!(read("Channel 1 Shutter\n0-7 closed\n8-255 strobe, slow to fast\n").0, Layout::Plain);
+        assert_eq!(
+            read("Channel 1 Shutter\n0-7 closed\n8-255 strobe, slow to fast\n").0,
+            Layout::Plain
+        );
         let (layout, lines) = read("| 1 | Pan | 0-255 |\n|   |     | 3 |\n");
         assert_eq!(layout, Layout::Separated('|'));
         assert_eq!(texts(&lines[1]), ["", "", "3"]);

@@ -64,18 +64,25 @@ const CELL: [&str; 8] = ["cell", "pixel", "zone", "head", "segment", "section", 
 
 /// The emitters a chart may name, longer names first.
 pub(super) const EMITTERS: [&str; 13] = [
-    "warm white", "cold white", "cool white", "red", "green", "blue", "white", "amber", "uv", "lime",
-    "cyan", "magenta", "yellow",
+    "warm white",
+    "cold white",
+    "cool white",
+    "red",
+    "green",
+    "blue",
+    "white",
+    "amber",
+    "uv",
+    "lime",
+    "cyan",
+    "magenta",
+    "yellow",
 ];
 
 /// Takes a channel's name apart.
 pub(super) fn named(name: &str) -> Named {
     let words = Words::new(name);
-    let fine = if words.any(&FINER) {
-        2
-    } else {
-        u8::from(words.any(&FINE))
-    };
+    let fine = if words.any(&FINER) { 2 } else { u8::from(words.any(&FINE)) };
     let plain = words.without(&FINER).without(&FINE).without(&COARSE);
     let kind = kind(&plain);
     let cell = cell(&plain, kind);
@@ -97,12 +104,18 @@ fn cell(words: &Words, kind: Kind) -> Option<u16> {
 fn nth(words: &Words, kind: Kind) -> u16 {
     let heads: &[&str] = match kind {
         Kind::Colour => &["colour wheel", "wheel", "colour"],
-        Kind::Pattern(_) | Kind::PatternTurn => &["gobo wheel", "wheel", "gobo", "pattern", "rotation"],
+        Kind::Pattern(_) | Kind::PatternTurn => {
+            &["gobo wheel", "wheel", "gobo", "pattern", "rotation"]
+        }
         Kind::Prism | Kind::PrismTurn => &["prism", "rotation"],
         Kind::Frost => &["frost"],
         _ => return 1,
     };
-    heads.iter().find_map(|head| words.number_after(head)).filter(|n| (1..=9).contains(n)).unwrap_or(1)
+    heads
+        .iter()
+        .find_map(|head| words.number_after(head))
+        .filter(|n| (1..=9).contains(n))
+        .unwrap_or(1)
 }
 
 const SPIN: [&str; 8] =
@@ -125,7 +138,10 @@ fn kind(words: &Words) -> Kind {
 }
 
 fn aim(words: &Words) -> Option<Kind> {
-    let moves = ["pan", "tilt", "movement", "move", "motor", "position", "head", "pt", "p t", "aim", "xy"];
+    let moves = [
+        "pan", "tilt", "movement", "move", "motor", "position", "head", "pt", "p t", "aim", "xy",
+        "follow",
+    ];
     let paced = ["speed", "time", "vector", "mspeed", "tracking"];
     if words.any(&paced) && words.any(&moves) {
         return Some(Kind::AimSpeed);
@@ -218,13 +234,25 @@ fn rest(words: &Words) -> Option<Kind> {
     if let Some((kind, _)) = optics.iter().find(|(_, names)| words.any(names)) {
         return Some(*kind);
     }
-    let programs = ["program", "programs", "auto", "automatic", "show", "sound", "music", "programme"];
+    let programs =
+        ["program", "programs", "auto", "automatic", "show", "sound", "music", "programme"];
     if words.any(&programs) && !words.has("speed") {
         return Some(Kind::Program);
     }
     let control = [
-        "control", "special", "function", "functions", "reset", "lamp", "service", "settings",
-        "maintenance", "fan", "display", "setup", "configuration",
+        "control",
+        "special",
+        "function",
+        "functions",
+        "reset",
+        "lamp",
+        "service",
+        "settings",
+        "maintenance",
+        "fan",
+        "display",
+        "setup",
+        "configuration",
     ];
     words.any(&control).then_some(Kind::Control)
 }
@@ -291,7 +319,10 @@ mod tests {
 
     #[test]
     fn fine_parts_numbers_and_cells_are_told_apart() {
-        assert_eq!((named("Pan 16 bit").fine, named("Pan LSB").fine, named("Pan MSB").fine), (1, 1, 0));
+        assert_eq!(
+            (named("Pan 16 bit").fine, named("Pan LSB").fine, named("Pan MSB").fine),
+            (1, 1, 0)
+        );
         assert_eq!(named("Pan ultra fine").fine, 2);
         assert_eq!(named("Gobo wheel 2").nth, 2);
         assert_eq!(named("Red 3").cell, Some(3));

@@ -17,7 +17,8 @@ pub(super) fn reason(text: &str) -> Option<&'static str> {
         return Some("a page number");
     }
     let bare = text.trim_matches(['-', '–', '—', ' ']);
-    if text.starts_with(['-', '–', '—']) && text.ends_with(['-', '–', '—']) && is_number(bare) {
+    if text.starts_with(['-', '–', '—']) && text.ends_with(['-', '–', '—']) && is_number(bare)
+    {
         return Some("a page number");
     }
     // A running title with the page in it: `Wren 8, user manual    page 12`.
@@ -31,7 +32,8 @@ pub(super) fn reason(text: &str) -> Option<&'static str> {
     {
         return Some("a page header or footer");
     }
-    let marks = ["* ", "** ", "† ", "¹", "²", "³", "*)", "1) ", "note:", "note ", "notes:", "nb ", "n.b."];
+    let marks =
+        ["* ", "** ", "† ", "¹", "²", "³", "*)", "1) ", "note:", "note ", "notes:", "nb ", "n.b."];
     if marks.iter().any(|mark| lower.starts_with(mark)) && !looks_like_value(text) {
         return Some("a footnote");
     }
@@ -62,7 +64,8 @@ pub(super) fn mode(text: &str) -> Option<String> {
             || ends.ends_with("mode")
             || ends.ends_with("personality")
             || ends.ends_with(')'))
-        && !words.any(&["fan", "dimmer", "sound", "auto", "slave", "pan", "tilt", "lamp", "display"]);
+        && !words
+            .any(&["fan", "dimmer", "sound", "auto", "slave", "pan", "tilt", "lamp", "display"]);
     if !(only_count || named) {
         return None;
     }
@@ -86,9 +89,15 @@ mod tests {
 
     #[test]
     fn pages_rules_and_footnotes_are_told_from_rows() {
-        for text in ["----+----", "Page 3 of 10", "- 12 -", "p. 4", "* hold for 3 s", "© Wren 2024",
-            "Wren 8 user manual   page 12"]
-        {
+        for text in [
+            "----+----",
+            "Page 3 of 10",
+            "- 12 -",
+            "p. 4",
+            "* hold for 3 s",
+            "© Wren 2024",
+            "Wren 8 user manual   page 12",
+        ] {
             assert!(reason(text).is_some(), "{text}");
         }
         for text in ["0-7 closed", "* 0-7 closed", "Channel 7", "8-15 page flash"] {

@@ -41,7 +41,9 @@ fn numbers(text: &str) -> Vec<Number> {
     let mut at = 0;
     while at < chars.len() && found.len() < MOST {
         let before = at.checked_sub(1).and_then(|i| chars.get(i)).copied().unwrap_or(' ');
-        if !chars[at].is_ascii_digit() || before.is_alphabetic() || before == '.' {
+        let dots = at.checked_sub(2).and_then(|i| chars.get(i)) == Some(&'.');
+        let in_number = before == '.' && !dots;
+        if !chars[at].is_ascii_digit() || before.is_alphabetic() || in_number {
             at += 1;
             continue;
         }
@@ -79,7 +81,10 @@ fn link(between: &[char], first: bool) -> (bool, bool) {
     let marks = text.trim();
     let ends_in_sign = text.ends_with(dash);
     if first {
-        return (false, ends_in_sign && !text.trim_end_matches(dash).ends_with(char::is_alphanumeric));
+        return (
+            false,
+            ends_in_sign && !text.trim_end_matches(dash).ends_with(char::is_alphanumeric),
+        );
     }
     let body = marks.trim_end_matches(['+']).trim();
     let plain = |body: &str| {
@@ -143,6 +148,7 @@ mod tests {
             ("-270° to +270°", Unit::Degree, Some((-270.0, 270.0))),
             ("135 to -135 deg", Unit::Degree, Some((135.0, -135.0))),
             ("3,3 s - 30 ms", Unit::Second, Some((3.3, 0.03))),
+            ("1...25 flashes per second", Unit::Hertz, Some((1.0, 25.0))),
             ("2700K-6500K", Unit::Kelvin, Some((2700.0, 6500.0))),
             ("gobo 1, 5 Hz", Unit::Hertz, None),
             ("nothing", Unit::Hertz, None),

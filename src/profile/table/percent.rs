@@ -50,7 +50,8 @@ pub(super) fn read(table: &TableChannel, rows: &mut Rows) -> Vec<Option<Ends>> {
         .map(|percent| percent.map(|(from, to)| ends(from, to, &firsts, *reading)))
         .collect();
     if made.iter().flatten().any(|(.., doubt)| !doubt.is_empty()) {
-        let what = format!("`{}` is printed in percent, which can be read in three ways", table.name);
+        let what =
+            format!("`{}` is printed in percent, which can be read in three ways", table.name);
         let mend = format!("it is read {word}: look at the values at the ends of its ranges");
         rows.warn(table.line, what, mend);
     }
@@ -71,9 +72,8 @@ fn ends(from: f64, to: f64, firsts: &[f64], reading: Reading) -> Ends {
         Some(next) if next - to <= 1.0 => reading(next).saturating_sub(1).max(first),
         _ => reading(to),
     };
-    let differs = |percent: f64| {
-        READINGS.iter().any(|(_, other)| other(percent) != reading(percent))
-    };
+    let differs =
+        |percent: f64| READINGS.iter().any(|(_, other)| other(percent) != reading(percent));
     let upper = next.filter(|next| next - to <= 1.0).unwrap_or(to);
     let doubt = if differs(from) || differs(upper) {
         "percent can be read in three ways, which differ here by a value".to_owned()

@@ -19,9 +19,12 @@ impl Reader<'_> {
         }
         let at_start = slots::at_start(text).filter(|(_, rest)| rest.contains(char::is_alphabetic));
         if let Some((slots, rest)) = &at_start {
-            let numbered = rest.starts_with([')', ':'])
-                || (rest.starts_with('.') && !rest.starts_with(".."));
-            if numbered && values::take(rest.trim_start_matches([')', ':', '.', ' ']), Notation::Any).is_none() {
+            let numbered =
+                rest.starts_with([')', ':']) || (rest.starts_with('.') && !rest.starts_with(".."));
+            if numbered
+                && values::take(rest.trim_start_matches([')', ':', '.', ' ']), Notation::Any)
+                    .is_none()
+            {
                 return Some(self.heading(line.number, slots.clone(), rest));
             }
         }
@@ -52,7 +55,11 @@ impl Reader<'_> {
             return Use::NotUnderstood(what);
         }
         let rest = behind(rest);
-        let same = self.section.channels.last().is_some_and(|channel| channel.slots.first() == Some(&slots));
+        let same = self
+            .section
+            .channels
+            .last()
+            .is_some_and(|channel| channel.slots.first() == Some(&slots));
         match values::find_range(rest) {
             Some((before, value, after)) => {
                 let (name, text) = parts(before);
@@ -108,11 +115,14 @@ impl Reader<'_> {
             return false;
         }
         let up = self.goes_up(slots);
-        if values::find_range(rest).is_some_and(|(_, later, _)| matches!(later.amount, Amount::Count(0, _))) {
+        if values::find_range(rest)
+            .is_some_and(|(_, later, _)| matches!(later.amount, Amount::Count(0, _)))
+        {
             return up;
         }
         let channel = self.section.channels.last();
-        let last = channel.and_then(|channel| channel.rows.last()).and_then(|row| row.value.as_ref());
+        let last =
+            channel.and_then(|channel| channel.rows.last()).and_then(|row| row.value.as_ref());
         let reached = match last.map(|value| value.amount) {
             Some(Amount::Count(_, to)) => Some(to),
             _ => None,
@@ -131,18 +141,33 @@ impl Reader<'_> {
     /// Whether slots lie above those of the channel before.
     fn goes_up(&self, slots: &[u16]) -> bool {
         let first = slots.iter().min().copied();
-        self.last_slot().is_none_or(|last| first.is_some_and(|first| first > last && first <= last + 16))
+        self.last_slot()
+            .is_none_or(|last| first.is_some_and(|first| first > last && first <= last + 16))
     }
 
     fn last_slot(&self) -> Option<u16> {
-        self.section.channels.last().and_then(|channel| channel.slots.first()?.iter().max().copied())
+        self.section
+            .channels
+            .last()
+            .and_then(|channel| channel.slots.first()?.iter().max().copied())
     }
 }
 
 /// A text without the marks that part it from what stands before.
 fn behind(text: &str) -> &str {
-    text.trim_matches(|c: char| c.is_whitespace() || matches!(c, ':' | '=' | '|' | '–' | '—' | '…'))
-        .trim_start_matches([')', '.', '-', ' '])
+    let marks =
+        |c: char| c.is_whitespace() || matches!(c, ':' | '=' | '|' | '–' | '—' | '…' | ')' | '.');
+    let text = text.trim_matches(|c: char| {
+        c.is_whitespace() || matches!(c, ':' | '=' | '|' | '–' | '—' | '…')
+    });
+    let text = text.trim_start_matches(marks);
+    // A dash close up to a number is its sign.
+    match text.strip_prefix('-') {
+        Some(rest) if !rest.starts_with(|c: char| c.is_ascii_digit()) => {
+            rest.trim_start_matches(marks)
+        }
+        _ => text,
+    }
 }
 
 /// What stands before and behind a gap of two blanks.

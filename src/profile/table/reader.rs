@@ -131,8 +131,12 @@ impl Reader<'_> {
         let line = &self.lines[at];
         let text = line.text.trim_matches(['|', ';', ',', '"', ' ']);
         let has_rows = self.section.channels.iter().any(|channel| !channel.rows.is_empty());
-        if self.repeats.get(line.text.as_str()).is_some_and(|times| *times > 1) && !self.goes_on(text) {
-            return Use::Ignored("a page header or footer: it stands there more than once".to_owned());
+        if self.repeats.get(line.text.as_str()).is_some_and(|times| *times > 1)
+            && !self.goes_on(text)
+        {
+            return Use::Ignored(
+                "a page header or footer: it stands there more than once".to_owned(),
+            );
         }
         if self.names_a_channel(at, text) {
             self.open(Vec::new(), text, line.number);
@@ -163,7 +167,9 @@ impl Reader<'_> {
         let last = self.section.channels.last_mut();
         if let Some(row) = last.and_then(|channel| channel.rows.last_mut()) {
             // A word that was parted at the end of the line is put together again.
-            if row.text.ends_with('-') && row.text.chars().rev().nth(1).is_some_and(char::is_alphabetic) {
+            if row.text.ends_with('-')
+                && row.text.chars().rev().nth(1).is_some_and(char::is_alphabetic)
+            {
                 row.text.pop();
             } else {
                 row.text.push(' ');
@@ -176,10 +182,12 @@ impl Reader<'_> {
     fn names_a_channel(&self, at: usize, text: &str) -> bool {
         let next = self.lines[at + 1..].iter().find(|line| !line.text.is_empty());
         let zero = |line: &Line| {
-            super::values::take(&line.text, super::values::Notation::Any).is_some_and(|(value, _)| {
-                matches!(value.amount, Amount::Count(0, _))
-                    || matches!(value.amount, Amount::Percent(low, _) if low == 0.0)
-            })
+            super::values::take(&line.text, super::values::Notation::Any).is_some_and(
+                |(value, _)| {
+                    matches!(value.amount, Amount::Count(0, _))
+                        || matches!(value.amount, Amount::Percent(low, _) if low == 0.0)
+                },
+            )
         };
         !self.numbered
             && text.split_whitespace().count() <= 5
@@ -190,10 +198,15 @@ impl Reader<'_> {
     /// Opens a channel.
     pub(super) fn open(&mut self, mut slots: Vec<Vec<u16>>, name: &str, line: u32) {
         slots.resize(self.section.modes.len().max(1), Vec::new());
-        let again = |channel: &TableChannel| slots.iter().zip(&channel.slots).any(|(a, b)| !a.is_empty() && a == b);
+        let again = |channel: &TableChannel| {
+            slots.iter().zip(&channel.slots).any(|(a, b)| !a.is_empty() && a == b)
+        };
         // Slots that begin anew belong to another mode.
         let first = slots.first().and_then(|slots| slots.first()).copied();
-        if first == Some(1) && self.section.channels.len() > 2 && self.section.channels.iter().any(again) {
+        if first == Some(1)
+            && self.section.channels.len() > 2
+            && self.section.channels.iter().any(again)
+        {
             self.close_section();
         }
         self.numbered |= slots.iter().any(|slots| !slots.is_empty());

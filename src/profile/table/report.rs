@@ -60,7 +60,9 @@ impl RangeEntry {
         let does = &self.range.does;
         let mut text = does.key().to_owned();
         match does {
-            Effect::Emitter { name, .. } | Effect::Program { name } => text.push_str(&format!(" {name}")),
+            Effect::Emitter { name, .. } | Effect::Program { name } => {
+                text.push_str(&format!(" {name}"))
+            }
             Effect::Filter { name, .. } => text.push_str(&format!(" {}", name.word())),
             Effect::Latch { switch, on, .. } => {
                 text.push_str(&format!(" {} {}", switch.word(), if *on { "on" } else { "off" }));
@@ -125,7 +127,12 @@ impl TableReport {
             more => line(&format!("And {more} more.")),
         }
         for lost in self.not_understood().take(MOST_LISTED) {
-            line(&format!("Line {} was not understood ({}): {}", lost.line, lost.used.reason(), lost.text));
+            line(&format!(
+                "Line {} was not understood ({}): {}",
+                lost.line,
+                lost.used.reason(),
+                lost.text
+            ));
         }
         text + &to_ron(profile)
     }

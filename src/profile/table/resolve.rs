@@ -81,7 +81,8 @@ fn name_for(name: &str, modes: &[ModeTable]) -> String {
 fn mode_channels(section: &Section, mode: usize, rows: &mut Rows) -> Vec<ModeChannel> {
     let mut channels: Vec<(ModeChannel, &TableChannel)> = Vec::new();
     let mut fines: Vec<(ModeChannel, &TableChannel)> = Vec::new();
-    let numbered = section.channels.iter().any(|channel| channel.slots.iter().any(|s| !s.is_empty()));
+    let numbered =
+        section.channels.iter().any(|channel| channel.slots.iter().any(|s| !s.is_empty()));
     let mut taken: HashSet<u16> = HashSet::new();
     let mut next = 1u16;
     for table in &section.channels {
@@ -107,7 +108,8 @@ fn mode_channels(section: &Section, mode: usize, rows: &mut Rows) -> Vec<ModeCha
         let is_fine = named.fine > 0 && at.len() == 1;
         let rows = table_rows(table, at.len(), rows);
         let named = Named { fine: u8::from(is_fine) * named.fine, ..named };
-        let name = if table.name.is_empty() { named.kind.word().to_owned() } else { table.name.clone() };
+        let name =
+            if table.name.is_empty() { named.kind.word().to_owned() } else { table.name.clone() };
         let channel = ModeChannel { name, named, at, rows, default: table.default };
         if is_fine { fines.push((channel, table)) } else { channels.push((channel, table)) }
     }
@@ -146,9 +148,9 @@ fn pair<'a>(
         (same_name || same_kind) && other.at.len() == usize::from(fine.named.fine)
     };
     // The same name comes before the same kind, of which there may be several.
-    let by_name = channels.iter().position(|(other, _)| {
-        is_coarse(other) && base(&other.name) == base(&fine.name)
-    });
+    let by_name = channels
+        .iter()
+        .position(|(other, _)| is_coarse(other) && base(&other.name) == base(&fine.name));
     let found = by_name.or_else(|| channels.iter().position(|(other, _)| is_coarse(other)));
     match found.and_then(|at| channels.get_mut(at)) {
         Some((coarse, _)) => {
@@ -197,7 +199,16 @@ fn table_rows(table: &TableChannel, width: usize, rows: &mut Rows) -> Vec<ModeRo
         let text = table.remark.clone();
         let (context, doubt) = (String::new(), String::new());
         let line = table.line;
-        return vec![ModeRow { line, from: 0, to: 255, is_fine: false, text, context, doubt, implied: true }];
+        return vec![ModeRow {
+            line,
+            from: 0,
+            to: 255,
+            is_fine: false,
+            text,
+            context,
+            doubt,
+            implied: true,
+        }];
     }
     let mut made: Vec<ModeRow> = Vec::new();
     let percents = percent::read(table, rows);
@@ -211,10 +222,7 @@ fn table_rows(table: &TableChannel, width: usize, rows: &mut Rows) -> Vec<ModeRo
                 }
             },
             Some(Amount::Percent(..)) => match percents.get(i).and_then(Clone::clone) {
-                Some((from, to, doubt)) => made.push(ModeRow {
-                    doubt,
-                    ..plain_row(row, from, to)
-                }),
+                Some((from, to, doubt)) => made.push(ModeRow { doubt, ..plain_row(row, from, to) }),
                 None => {
                     let what = "these are no percent of anything: 0..100 are".to_owned();
                     rows.mark(row.line, Use::NotUnderstood(what));
@@ -272,8 +280,17 @@ fn apart(made: Vec<ModeRow>, rows: &mut Rows) -> Vec<ModeRow> {
                 before.doubt.clone_from(&why);
                 rows.warn(before.line, why, "the later line has it: look which is right");
             } else if row.from <= before.to {
-                let what = format!("values {}..{} stand in line {} too", row.from, row.to.min(before.to), before.line);
-                rows.warn(row.line, &what, "the line that begins lower keeps them: look which is right");
+                let what = format!(
+                    "values {}..{} stand in line {} too",
+                    row.from,
+                    row.to.min(before.to),
+                    before.line
+                );
+                rows.warn(
+                    row.line,
+                    &what,
+                    "the line that begins lower keeps them: look which is right",
+                );
                 row.from = before.to + 1;
                 row.doubt.clone_from(&what);
                 if row.from > row.to {

@@ -42,7 +42,8 @@ pub(super) fn bad(slots: &[u16]) -> Option<String> {
     if let Some(slot) = slots.iter().find(|slot| !(1..=SLOTS as u16).contains(*slot)) {
         return Some(format!("there is no slot `{slot}`: slots are 1..{SLOTS}"));
     }
-    (slots.len() > WIDEST).then(|| format!("{} slots for one channel, which has 1 to 4", slots.len()))
+    (slots.len() > WIDEST)
+        .then(|| format!("{} slots for one channel, which has 1 to 4", slots.len()))
 }
 
 /// Slot numbers behind a word that says so, and what is left.
@@ -52,8 +53,18 @@ pub(super) fn keyword(text: &str) -> Option<(Vec<u16>, &str)> {
 
 /// The text behind `Channel`, `CH`, `Slot` and the like, where a number follows.
 fn strip_keyword(text: &str) -> Option<&str> {
-    let words =
-        ["dmx channels", "dmx channel", "dmx slot", "channels", "channel", "chan", "slots", "slot", "ch", "dmx"];
+    let words = [
+        "dmx channels",
+        "dmx channel",
+        "dmx slot",
+        "channels",
+        "channel",
+        "chan",
+        "slots",
+        "slot",
+        "ch",
+        "dmx",
+    ];
     words.iter().find_map(|word| {
         let head = text.get(..word.len())?;
         let rest = head.eq_ignore_ascii_case(word).then(|| &text[word.len()..])?;
@@ -94,7 +105,9 @@ pub(super) fn at_start(text: &str) -> Option<(Vec<u16>, &str)> {
 fn number(text: &str) -> Option<(u16, &str)> {
     let digits = text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
     let rest = &text[digits..];
-    if !(1..=4).contains(&digits) || rest.starts_with(|c: char| c.is_alphanumeric() || "%°".contains(c)) {
+    if !(1..=4).contains(&digits)
+        || rest.starts_with(|c: char| c.is_alphanumeric() || "%°".contains(c))
+    {
         return None;
     }
     Some((text[..digits].parse().ok()?, rest))

@@ -165,11 +165,8 @@ fn bound(end: Read, notation: Notation, above: bool, rest: &str) -> Option<(Valu
     let percent = end.percent || notation == Notation::Percent;
     let top = if percent { 100.0 } else { 255.0 };
     let (low, high) = if above { (end.value, end.value.max(top)) } else { (0.0, end.value) };
-    let amount = if percent {
-        Amount::Percent(low, high)
-    } else {
-        Amount::Count(low as u32, high as u32)
-    };
+    let amount =
+        if percent { Amount::Percent(low, high) } else { Amount::Count(low as u32, high as u32) };
     Some((Value { amount, is_range: true, reversed: false }, rest))
 }
 
@@ -183,7 +180,8 @@ fn strip_word<'a>(text: &'a str, word: &str) -> Option<&'a str> {
 /// What stands behind the mark between two ends, or `None` where there is none.
 fn separator(text: &str) -> Option<&str> {
     let text = text.trim_start();
-    for mark in ["...", "..", "…", "->", "<->", "→", "~", "÷", "--", "-", "–", "—", "−", ":"] {
+    for mark in ["...", "..", "…", "->", "<->", "→", "~", "÷", "--", "-", "–", "—", "−", ":"]
+    {
         if let Some(rest) = text.strip_prefix(mark) {
             return Some(rest.trim_start());
         }
@@ -234,7 +232,8 @@ fn number(text: &str, notation: Notation) -> Option<(Read, &str)> {
     let rest = &text[end..];
     let signed = rest.trim_start().strip_prefix('%');
     // Letters close up to the digits make another word of it: `16bit`, `3rd`.
-    if signed.is_none() && rest.starts_with(|c: char| c.is_alphabetic()) && !rest.starts_with("to") {
+    if signed.is_none() && rest.starts_with(|c: char| c.is_alphabetic()) && !rest.starts_with("to")
+    {
         return None;
     }
     Some((Read { value, percent: signed.is_some() }, signed.unwrap_or(rest)))
@@ -242,6 +241,10 @@ fn number(text: &str, notation: Notation) -> Option<(Read, &str)> {
 
 /// Whether a unit stands at the start: what came before is a physical number then.
 fn is_unit(rest: &str) -> bool {
+    // A capital S is a name, as in `S curve`.
+    if rest.trim_start().starts_with('S') {
+        return false;
+    }
     let rest = rest.trim_start().to_lowercase();
     if rest.starts_with(['°', 'º']) {
         return true;
@@ -268,8 +271,21 @@ mod tests {
     #[test]
     fn every_notation_gives_the_same_values() {
         for text in [
-            "0-7", "000–007", "0~7", "0..7", "0 to 7", "0 – 7", "0x00-0x07", "00h-07h", "$00-$07",
-            "from 0 to 7", "0...7", "0 → 7", "<8", "<= 7", "7-0",
+            "0-7",
+            "000–007",
+            "0~7",
+            "0..7",
+            "0 to 7",
+            "0 – 7",
+            "0x00-0x07",
+            "00h-07h",
+            "$00-$07",
+            "from 0 to 7",
+            "0...7",
+            "0 → 7",
+            "<8",
+            "<= 7",
+            "7-0",
         ] {
             count(text, Notation::Any, (0, 7), "");
         }
@@ -286,7 +302,9 @@ mod tests {
 
     #[test]
     fn physical_numbers_and_words_are_no_values() {
-        for text in ["0-540°", "1-20 Hz", "16 bit", "3-facet prism", "NaN", "", "each", "123456", "-"] {
+        for text in
+            ["0-540°", "1-20 Hz", "16 bit", "3-facet prism", "NaN", "", "each", "123456", "-"]
+        {
             assert_eq!(take(text, Notation::Any).map(|(value, _)| value), None, "{text:?}");
         }
     }

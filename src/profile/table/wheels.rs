@@ -65,11 +65,6 @@ impl Wheels {
         }
     }
 
-    /// How many slots a wheel has.
-    pub(super) fn count(&self, wheel: &str) -> usize {
-        self.wheels.get(wheel).map_or(0, Vec::len)
-    }
-
     /// Makes sure that a wheel is there: something turns or stops it.
     pub(super) fn need(&mut self, wheel: &str) {
         self.wheels.entry(wheel.to_owned()).or_default();

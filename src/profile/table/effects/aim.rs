@@ -16,7 +16,8 @@ pub(super) fn angle(job: &mut Job<'_>, kind: Kind) -> Option<Guess> {
         return Some(Guess::sure(if is_pan { Effect::PanStop } else { Effect::TiltStop }));
     }
     let spins = ["continuous", "endless", "infinite", "spin", "rotation", "rotate", "rotating"];
-    let turns = turning(words) != Turning::Unsaid && words.any(&["cw", "ccw", "clockwise", "anticlockwise", "slow", "fast"]);
+    let turns = turning(words) != Turning::Unsaid
+        && words.any(&["cw", "ccw", "clockwise", "anticlockwise", "slow", "fast"]);
     let spinning = matches!(kind, Kind::PanSpin | Kind::TiltSpin) || words.any(&spins) || turns;
     if spinning && single(&job.text, Unit::Degree).is_none() {
         return spin(job, is_pan);
@@ -71,7 +72,15 @@ pub(super) fn speed(job: &mut Job<'_>) -> Option<Guess> {
     let words = &job.words;
     let text = &job.text;
     let follows = [
-        "tracking", "follow", "follows", "tracking mode", "vector off", "real time", "full speed", "track", "off",
+        "tracking",
+        "follow",
+        "follows",
+        "tracking mode",
+        "vector off",
+        "real time",
+        "full speed",
+        "track",
+        "off",
     ];
     let runs = course(words);
     if words.any(&follows) && !matches!(runs, Course::Rising | Course::Falling) {
@@ -84,7 +93,9 @@ pub(super) fn speed(job: &mut Job<'_>) -> Option<Guess> {
         return Some(Guess::sure(Effect::AimRate { deg_s }));
     }
     let (slow, fast) = AIM_SHARE;
-    if let Some(percent) = pair(text, Unit::Percent).filter(|(a, b)| a.max(*b) <= 100.0 && a.min(*b) >= 0.0) {
+    if let Some(percent) =
+        pair(text, Unit::Percent).filter(|(a, b)| a.max(*b) <= 100.0 && a.min(*b) >= 0.0)
+    {
         return Some(Guess::sure(Effect::AimShare { percent }));
     }
     let share = |percent: Span, why: &str, confidence| {
@@ -99,7 +110,8 @@ pub(super) fn speed(job: &mut Job<'_>) -> Option<Guess> {
         Course::Fast => share((fast, fast), usual, Confidence::Likely),
         Course::Slow => share((slow, slow), usual, Confidence::Likely),
         Course::Unsaid if paced && (job.is_whole || job.values > 64) => {
-            let why = "which end is fast is not said; fast to slow is taken, as most charts have it";
+            let why =
+                "which end is fast is not said; fast to slow is taken, as most charts have it";
             share((fast, slow), why, Confidence::Unsure)
         }
         Course::Unsaid => None,

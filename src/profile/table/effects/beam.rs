@@ -25,7 +25,8 @@ fn is_one_ended(job: &Job<'_>, span: Span) -> bool {
 
 pub(super) fn zoom(job: &mut Job<'_>) -> Option<Guess> {
     let narrow = ["narrow", "small", "spot", "tight", "min", "minimum", "narrowest", "smallest"];
-    let wide = ["wide", "big", "large", "flood", "max", "maximum", "widest", "biggest", "largest", "wash"];
+    let wide =
+        ["wide", "big", "large", "flood", "max", "maximum", "widest", "biggest", "largest", "wash"];
     let said = run(&job.words, &narrow, &wide, ZOOM_DEG);
     let good = |(a, b): &Span| (0.01..=179.9).contains(a) && (0.01..=179.9).contains(b);
     if let Some(deg) = ends(&job.text, Unit::Degree).filter(good) {
@@ -40,7 +41,8 @@ pub(super) fn zoom(job: &mut Job<'_>) -> Option<Guess> {
     let guess = |deg| Guess { stated: false, ..Guess::sure(Effect::Zoom { deg }) };
     match said.filter(|span| !is_one_ended(job, *span)) {
         Some(deg) => Some(
-            guess(deg).doubted(Confidence::Likely, "the angles are not given; usual ones are taken"),
+            guess(deg)
+                .doubted(Confidence::Likely, "the angles are not given; usual ones are taken"),
         ),
         None if job.is_whole => Some(guess(ZOOM_DEG).doubted(
             Confidence::Unsure,
@@ -72,18 +74,20 @@ pub(super) fn iris(job: &mut Job<'_>) -> Option<Guess> {
         if words.has("random") {
             return None;
         }
-        let shape = match (words.any(&["opening", "open"]), words.any(&["closing", "close", "closed"])) {
-            (true, false) => Shape::Opening,
-            (false, true) => Shape::Closing,
-            _ => Shape::Swell,
-        };
+        let shape =
+            match (words.any(&["opening", "open"]), words.any(&["closing", "close", "closed"])) {
+                (true, false) => Shape::Opening,
+                (false, true) => Shape::Closing,
+                _ => Shape::Swell,
+            };
         let rate = rate::hertz(job, PULSE_HZ);
         return Some(rate.guess(Effect::IrisPulse { hz: rate.span, shape }));
     }
     if words.any(&["random", "strobe", "effect", "macro"]) {
         return None;
     }
-    let closed = ["closed", "close", "min", "minimum", "small", "narrow", "smallest", "shut", "tight"];
+    let closed =
+        ["closed", "close", "min", "minimum", "small", "narrow", "smallest", "shut", "tight"];
     let open = ["open", "opened", "max", "maximum", "large", "big", "wide", "biggest", "largest"];
     match run(words, &closed, &open, (0.0, 100.0)).filter(|span| !is_one_ended(job, *span)) {
         Some(percent) => Some(Guess::sure(Effect::Iris { percent })),
@@ -114,7 +118,9 @@ pub(super) fn frost(job: &mut Job<'_>) -> Option<Guess> {
         let why = "frost by itself is taken as all of it in";
         return Some(Guess::likely(Effect::Frost { percent: (100.0, 100.0) }, why));
     }
-    if let Some(percent) = run(words, &["light", "soft", "weak"], &["heavy", "strong", "hard"], (0.0, 100.0)) {
+    if let Some(percent) =
+        run(words, &["light", "soft", "weak"], &["heavy", "strong", "hard"], (0.0, 100.0))
+    {
         let why = "how much light and heavy frost are is not given";
         return Some(Guess { stated: false, ..Guess::likely(Effect::Frost { percent }, why) });
     }

@@ -8,8 +8,22 @@ use super::super::words::Words;
 use super::{Guess, Job};
 
 const IDLE: [&str; 16] = [
-    "no function", "no functions", "not used", "unused", "reserved", "no effect", "idle", "nothing", "no action",
-    "no operation", "no change", "not assigned", "no use", "inactive", "spare", "unassigned",
+    "no function",
+    "no functions",
+    "not used",
+    "unused",
+    "reserved",
+    "no effect",
+    "idle",
+    "nothing",
+    "no action",
+    "no operation",
+    "no change",
+    "not assigned",
+    "no use",
+    "inactive",
+    "spare",
+    "unassigned",
 ];
 
 /// Rules that come before those of the channel.
@@ -35,8 +49,17 @@ fn hold(job: &Job<'_>) -> Option<f64> {
 fn reset(job: &Job<'_>) -> Option<Guess> {
     let words = &job.words;
     let says = [
-        "reset", "resets", "homing", "calibrate", "calibration", "recalibrate", "recalibration", "reboot",
-        "initialize", "initialise", "restart",
+        "reset",
+        "resets",
+        "homing",
+        "calibrate",
+        "calibration",
+        "recalibrate",
+        "recalibration",
+        "reboot",
+        "initialize",
+        "initialise",
+        "restart",
     ];
     if !words.any(&says) {
         return None;
@@ -46,7 +69,9 @@ fn reset(job: &Job<'_>) -> Option<Guess> {
     }
     let aim = words.any(&["pan", "tilt", "movement", "position", "x", "head"]);
     let effects = words.any(&["effects", "effect", "others", "other", "wheels"]);
-    let single_part = words.any(&["colour", "gobo", "iris", "zoom", "shutter", "prism", "focus", "cmy", "frost", "dimmer"]);
+    let single_part = words.any(&[
+        "colour", "gobo", "iris", "zoom", "shutter", "prism", "focus", "cmy", "frost", "dimmer",
+    ]);
     let all = words.any(&["all", "total", "complete", "whole", "full", "fixture"]);
     let (part, doubt) = match (aim && !all, (effects || single_part) && !all) {
         (true, false) => (ResetPart::Aim, false),
@@ -91,7 +116,8 @@ fn on_off(words: &Words) -> Option<bool> {
 fn dark_while_moving(job: &Job<'_>) -> Option<Guess> {
     let words = &job.words;
     let dark = words.any(&["blackout", "dark", "no light", "black"]);
-    let moves = ["while", "during", "moving", "movement", "move", "moves", "changing", "change", "moved"];
+    let moves =
+        ["while", "during", "moving", "movement", "move", "moves", "changing", "change", "moved"];
     if !(dark && words.any(&moves)) {
         return None;
     }
@@ -191,10 +217,14 @@ pub(super) fn leftover(job: &Job<'_>) -> Option<Guess> {
     if !matches!(kind, Kind::Program | Kind::Control | Kind::Unknown) {
         return None;
     }
-    if kind == Kind::Program && words.only(&["off", "no", "none", "program", "programs", "auto", "mode", "manual"]) && words.any(&["off", "no", "none"]) {
+    if kind == Kind::Program
+        && words.only(&["off", "no", "none", "program", "programs", "auto", "mode", "manual"])
+        && words.any(&["off", "no", "none"])
+    {
         return Some(Guess::sure(Effect::Idle));
     }
-    if kind == Kind::Control && words.only(&["normal", "operation", "mode", "standard", "default"]) {
+    if kind == Kind::Control && words.only(&["normal", "operation", "mode", "standard", "default"])
+    {
         return Some(Guess::likely(Effect::Idle, "normal working is taken as nothing"));
     }
     let says = ["program", "programme", "programs", "auto", "automatic", "show", "demo"];

@@ -7,11 +7,22 @@ use super::super::words::Words;
 use super::{Guess, Job};
 
 const NONE: [&str; 14] = [
-    "closed", "close", "off", "dark", "none", "out", "min", "minimum", "blackout", "black", "zero", "no light",
-    "without", "lowest",
+    "closed", "close", "off", "dark", "none", "out", "min", "minimum", "blackout", "black", "zero",
+    "no light", "without", "lowest",
 ];
-const FULL: [&str; 11] =
-    ["full", "open", "max", "maximum", "on", "bright", "in", "brightest", "highest", "100", "insert"];
+const FULL: [&str; 11] = [
+    "full",
+    "open",
+    "max",
+    "maximum",
+    "on",
+    "bright",
+    "in",
+    "brightest",
+    "highest",
+    "100",
+    "insert",
+];
 
 /// The percent that a row names at both ends, and whether it says so itself.
 pub(super) fn percent(text: &str, words: &Words, is_whole: bool) -> Option<(Span, bool)> {
@@ -42,15 +53,27 @@ pub(super) fn percent(text: &str, words: &Words, is_whole: bool) -> Option<(Span
 
 /// Words that a dimmer's row may have without saying anything of its ends.
 const PLAIN: [&str; 13] = [
-    "dimmer", "intensity", "master", "dimming", "linear", "brightness", "control", "level", "adjustment",
-    "proportional", "light", "output", "of",
+    "dimmer",
+    "intensity",
+    "master",
+    "dimming",
+    "linear",
+    "brightness",
+    "control",
+    "level",
+    "adjustment",
+    "proportional",
+    "light",
+    "output",
+    "of",
 ];
 
 /// A row of a dimmer channel.
 pub(super) fn dimmer(job: &mut Job<'_>) -> Option<Guess> {
     let curve = if job.words.has("linear") { Curve::Linear } else { Curve::Unknown };
     if let Some((percent, said)) = percent(&job.text, &job.words, job.is_whole) {
-        let plain = said || job.words.only(&PLAIN) || job.words.text() == Words::new(job.name).text();
+        let plain =
+            said || job.words.only(&PLAIN) || job.words.text() == Words::new(job.name).text();
         let does = Effect::Dimmer { percent, curve };
         return Some(if plain {
             Guess::sure(does)
@@ -78,7 +101,8 @@ pub(super) fn emitter(job: &mut Job<'_>, name: &str) -> Option<Guess> {
         Some(name) => Effect::Filter { name, percent },
         None => Effect::Emitter { name: name.to_owned(), percent },
     };
-    let mut plain = vec!["emitter", "led", "leds", "level", "of", "cell", "pixel", "zone", "head", "light"];
+    let mut plain =
+        vec!["emitter", "led", "leds", "level", "of", "cell", "pixel", "zone", "head", "light"];
     plain.extend(PLAIN);
     let own = Words::new(job.name);
     let known = job.words.iter().all(|word| {

@@ -139,7 +139,8 @@ pub(super) fn read(job: &mut Job<'_>) -> Guess {
 fn several(job: &Job<'_>) -> Option<Guess> {
     let both = super::words::turning(&job.words) == super::words::Turning::Both;
     let stops = job.words.any(&["stop", "no rotation"]);
-    (both && stops).then(|| Guess::unknown("the row holds several things: give each its own values"))
+    (both && stops)
+        .then(|| Guess::unknown("the row holds several things: give each its own values"))
 }
 
 /// The kind by which a row is read: the channel's, unless the row names another thing.
@@ -185,7 +186,9 @@ fn by_kind(job: &mut Job<'_>, kind: Kind) -> Option<Guess> {
     match kind {
         Kind::Pan | Kind::Tilt | Kind::PanSpin | Kind::TiltSpin => aim::angle(job, kind),
         Kind::AimSpeed => aim::speed(job),
-        Kind::Dimmer => shutter::flashes(job).or_else(|| level::dimmer(job)).or_else(|| shutter::gate(job)),
+        Kind::Dimmer => {
+            shutter::flashes(job).or_else(|| level::dimmer(job)).or_else(|| shutter::gate(job))
+        }
         Kind::Shutter => shutter::read(job),
         Kind::Colour => wheel::colour(job),
         Kind::Pattern(_) => wheel::pattern(job, kind),
@@ -217,5 +220,6 @@ fn unnamed(job: &mut Job<'_>) -> Option<Guess> {
     if matches!(own, Kind::Emitter(_) | Kind::Colour) || job.words.any(&EMITTERS) {
         return None;
     }
-    by_kind(job, own).map(|guess| guess.doubted(Confidence::Likely, "the channel's name says nothing"))
+    by_kind(job, own)
+        .map(|guess| guess.doubted(Confidence::Likely, "the channel's name says nothing"))
 }

@@ -77,9 +77,10 @@ fn assumed(job: &Job<'_>, (slow, fast): Span) -> Rate {
         Course::Unsaid if job.values <= 2 => {
             ((fast, fast), "the rate is not given; a usual one is taken")
         }
-        Course::Unsaid => {
-            ((slow, fast), "neither rates nor sense are given; usual rates, slow to fast, are taken")
-        }
+        Course::Unsaid => (
+            (slow, fast),
+            "neither rates nor sense are given; usual rates, slow to fast, are taken",
+        ),
     };
     Rate { span, even_in: EvenIn::Hz, stated: false, confidence: Confidence::Likely, why }
 }

@@ -8,8 +8,18 @@ use super::super::words::{Course, Words, course};
 use super::{Guess, Job, level, rate};
 
 const PULSE: [&str; 12] = [
-    "pulse", "pulses", "pulsation", "pulsating", "swell", "ramp", "ramping", "pulsed", "fade in", "fade out",
-    "sine", "pulsing",
+    "pulse",
+    "pulses",
+    "pulsation",
+    "pulsating",
+    "swell",
+    "ramp",
+    "ramping",
+    "pulsed",
+    "fade in",
+    "fade out",
+    "sine",
+    "pulsing",
 ];
 const STROBE: [&str; 5] = ["strobe", "flash", "flashes", "strob", "flicker"];
 const RANDOM: [&str; 5] = ["random", "randomly", "lightning", "thunder", "rnd"];
@@ -69,12 +79,16 @@ pub(super) fn gate(job: &mut Job<'_>) -> Option<Guess> {
         (Some(closed), Some(open)) => {
             let percent = if closed < open { (0.0, 100.0) } else { (100.0, 0.0) };
             let does = Effect::Dimmer { percent, curve: Default::default() };
-            Some(Guess::unsure(does, "both closed and open are named: taken as from one to the other"))
+            Some(Guess::unsure(
+                does,
+                "both closed and open are named: taken as from one to the other",
+            ))
         }
         (Some(_), None) => Some(Guess::sure(Effect::Shut)),
         (None, Some(_)) => Some(Guess::sure(Effect::Open)),
         (None, None) => {
-            let strobes = Words::new(job.name).has("strobe") && !Words::new(job.name).has("shutter");
+            let strobes =
+                Words::new(job.name).has("strobe") && !Words::new(job.name).has("shutter");
             if words.only(&["off", "strobe"]) && strobes {
                 let why = "off is taken as no strobe: look whether light comes out";
                 return Some(Guess::likely(Effect::Open, why));
@@ -110,6 +124,7 @@ fn bare_rate(job: &mut Job<'_>) -> Option<Guess> {
     };
     says_rate.then(|| {
         let rate = rate::hertz(job, STROBE_HZ);
-        rate.guess(does(&rate)).doubted(super::Confidence::Likely, "a rate by itself is taken as a strobe's")
+        rate.guess(does(&rate))
+            .doubted(super::Confidence::Likely, "a rate by itself is taken as a strobe's")
     })
 }

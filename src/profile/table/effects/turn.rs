@@ -36,7 +36,16 @@ fn turn(job: &mut Job<'_>, wheel: String) -> Option<Guess> {
     if words.any(&["stop", "no rotation", "stopped"]) {
         return Some(Guess::sure(Effect::SpinStop { wheel }));
     }
-    if words.any(&["bounce", "swing", "shake", "shaking", "random", "bouncing", "oscillate", "oscillation"]) {
+    if words.any(&[
+        "bounce",
+        "swing",
+        "shake",
+        "shaking",
+        "random",
+        "bouncing",
+        "oscillate",
+        "oscillation",
+    ]) {
         return None;
     }
     let says = turning(words);
@@ -77,7 +86,17 @@ fn turn(job: &mut Job<'_>, wheel: String) -> Option<Guess> {
 pub(super) fn prism(job: &mut Job<'_>) -> Option<Guess> {
     let wheel = prism_wheel(job);
     let words = &job.words;
-    let out = ["out", "off", "no prism", "open", "none", "not inserted", "removed", "without", "excluded"];
+    let out = [
+        "out",
+        "off",
+        "no prism",
+        "open",
+        "none",
+        "not inserted",
+        "removed",
+        "without",
+        "excluded",
+    ];
     let turned = aim::says_turn(job) || words.any(&["index", "stop", "angle"]);
     let turns_by_rate = matches!(course(words), Course::Rising | Course::Falling);
     let no_turn = words.any(&["no rotation", "without rotation"]);

@@ -10,7 +10,16 @@ use super::{Confidence, Guess, Job, rate};
 
 /// Words that say that a wheel turns.
 const SCROLL: [&str; 10] = [
-    "rainbow", "scroll", "scrolling", "rotation", "rotate", "rotating", "spin", "flow", "cycle", "turn",
+    "rainbow",
+    "scroll",
+    "scrolling",
+    "rotation",
+    "rotate",
+    "rotating",
+    "spin",
+    "flow",
+    "cycle",
+    "turn",
 ];
 const GLIDE: [&str; 7] =
     ["index", "linear", "stepless", "proportional", "continuous", "continuously", "gradual"];
@@ -19,13 +28,18 @@ const SHAKE: [&str; 5] = ["shake", "shaking", "shakes", "jitter", "tremble"];
 
 /// Words that no name of a colour or pattern holds: a row with them is about something else.
 const NO_NAME: [&str; 24] = [
-    "see", "page", "speed", "mode", "macro", "effect", "effects", "function", "control", "dmx", "value", "auto",
-    "program", "channel", "fast", "slow", "select", "to", "menu", "sound", "wheel", "reset", "lamp", "with",
+    "see", "page", "speed", "mode", "macro", "effect", "effects", "function", "control", "dmx",
+    "value", "auto", "program", "channel", "fast", "slow", "select", "to", "menu", "sound",
+    "wheel", "reset", "lamp", "with",
 ];
 
 /// The name that a profile gives to a colour wheel.
 fn colour_wheel(job: &Job<'_>) -> String {
-    if job.named.kind == Kind::Colour { numbered("colour", job.named.nth) } else { "colour".to_owned() }
+    if job.named.kind == Kind::Colour {
+        numbered("colour", job.named.nth)
+    } else {
+        "colour".to_owned()
+    }
 }
 
 /// The name that a profile gives to a wheel of patterns.
@@ -87,9 +101,8 @@ fn colour_key(words: &Words) -> String {
 /// The two slots that a row names, half and half.
 fn split(job: &mut Job<'_>, wheel: &str) -> Option<(u16, u16)> {
     let text = job.text.replace(['(', ')'], " ");
-    let parts: Vec<&str> = [" / ", "/", "+", "&", " - ", " – ", " and ", " > ", ", "]
-        .iter()
-        .find_map(|mark| {
+    let parts: Vec<&str> =
+        [" / ", "/", "+", "&", " - ", " – ", " and ", " > ", ", "].iter().find_map(|mark| {
             let parts: Vec<&str> = text.split(mark).collect();
             (parts.len() == 2).then_some(parts)
         })?;
@@ -101,7 +114,8 @@ fn split(job: &mut Job<'_>, wheel: &str) -> Option<(u16, u16)> {
         let numbered = words.only_number().map(|n| format!("colour {n}"));
         let key = numbered.unwrap_or_else(|| colour_key(words));
         let open = colours::is_open(words);
-        let good = open || colours::hex(words.text()).is_some() || job.wheels.find(wheel, &key).is_some();
+        let good =
+            open || colours::hex(words.text()).is_some() || job.wheels.find(wheel, &key).is_some();
         good.then_some((key, open))
     };
     let (a, b) = (known(job, &first)?, known(job, &second)?);
@@ -138,12 +152,16 @@ fn moves(job: &mut Job<'_>, wheel: &str) -> Option<Guess> {
         return None;
     }
     let (sign, why, confidence) = match turns {
-        Turning::Clockwise => {
-            (1.0, "clockwise is taken as rising slots: it is not said from where", Confidence::Likely)
-        }
-        Turning::Anticlockwise => {
-            (-1.0, "anticlockwise is taken as falling slots: it is not said from where", Confidence::Likely)
-        }
+        Turning::Clockwise => (
+            1.0,
+            "clockwise is taken as rising slots: it is not said from where",
+            Confidence::Likely,
+        ),
+        Turning::Anticlockwise => (
+            -1.0,
+            "anticlockwise is taken as falling slots: it is not said from where",
+            Confidence::Likely,
+        ),
         Turning::Both => return None,
         Turning::Unsaid => (1.0, "which way it turns is not said", Confidence::Unsure),
     };
@@ -206,13 +224,20 @@ fn shaken(job: &mut Job<'_>, wheel: &str, plain: &Words) -> Option<u16> {
 
 /// The number of a pattern.
 fn number_of(words: &Words) -> Option<u16> {
-    words.number_after("gobo").or_else(|| words.number_after("pattern")).filter(|n| (1..=99).contains(n))
+    words
+        .number_after("gobo")
+        .or_else(|| words.number_after("pattern"))
+        .filter(|n| (1..=99).contains(n))
 }
 
 /// Whether a row's words can be the name of what is in a slot.
 fn is_name(job: &Job<'_>) -> bool {
     let letters = job.words.iter().any(|word| word.chars().all(char::is_alphabetic));
-    letters && job.words.count() <= 4 && job.values <= 32 && !job.words.any(&NO_NAME) && !job.is_whole
+    letters
+        && job.words.count() <= 4
+        && job.values <= 32
+        && !job.words.any(&NO_NAME)
+        && !job.is_whole
 }
 
 /// A name as a wheel's slot shows it.
