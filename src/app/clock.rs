@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::decode::{AxisAsk, Decoded, Plan};
+use crate::decode::{Decoded, Plan};
 use crate::motion::{Pose, RigMotion};
 use crate::rig::Rig;
 use crate::wire::Frames;
@@ -126,21 +126,6 @@ impl Clock {
     /// What every fixture does at the instant shown; nothing while time plays no part.
     pub fn poses(&self) -> &[Option<Pose>] {
         if self.mode == Mode::Arrived { &[] } else { &self.poses }
-    }
-
-    /// The heads' poses with their axes where they were asked to be.
-    pub(super) fn asked_poses(&self, motion: &RigMotion) -> Vec<Option<Pose>> {
-        let asked = |(i, pose): (usize, &Option<Pose>)| {
-            let (pose, [pan, tilt]) = (pose.as_ref()?, motion.head(i)?.asked_of_axes()?);
-            let to = |ask: AxisAsk, now: f64| match ask {
-                AxisAsk::To { deg } => deg,
-                _ => now,
-            };
-            let (pan_deg, tilt_deg) = (to(pan, pose.pan_deg), to(tilt, pose.tilt_deg));
-            let there = (pan_deg, tilt_deg) == (pose.pan_deg, pose.tilt_deg);
-            (!there).then(|| Pose { pan_deg, tilt_deg, ..pose.clone() })
-        };
-        self.poses.iter().enumerate().map(asked).collect()
     }
 }
 

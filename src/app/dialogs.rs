@@ -177,6 +177,9 @@ fn one_finding(ui: &mut Ui, finding: &Finding) {
                 }
             });
             ui.label(sentence(&finding.what));
+            if !finding.why.is_empty() {
+                ui.label(sentence(&finding.why));
+            }
             if !finding.mend.is_empty() {
                 ui.label(RichText::new(sentence(&finding.mend)).color(palette.weak_text));
             }

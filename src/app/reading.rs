@@ -6,13 +6,14 @@ use egui::{RichText, ScrollArea, Ui};
 
 use super::command::Command;
 use super::keys::Action;
-use super::now::{Now, head_words};
+use super::now::{Now, sentence};
 use super::reading_row::{Columns, captions, row};
 use super::theme::{self, BAR, GRID, Palette};
 use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
 use crate::finding::Severity;
 use crate::light::estimates;
-use crate::motion::{HeadMotion, LampState, compare};
+use crate::motion::compare::joined;
+use crate::motion::{HeadMotion, LampState, arrival_estimate, compare, doings};
 use crate::profile::model::{Lamp, Source};
 use crate::rig::{Fixture, Rig};
 use crate::wire::{Frames, Slot, SlotState, Universe};
@@ -314,8 +315,12 @@ fn overridden(ui: &mut Ui, reading: &Reading<'_>) {
 fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<(f64, &HeadMotion)>) {
     let asked = reading.asked();
     if let Some((t_s, head)) = head {
-        for (severity, words) in head_words(head, t_s) {
-            note(ui, severity, &words);
+        for doing in doings(head, t_s) {
+            let detail = doing.detail.map_or(String::new(), |detail| format!(": {detail}"));
+            note(ui, doing.severity, &sentence(&(doing.words + &detail)));
+        }
+        if let Some(words) = arrival_estimate(head, t_s) {
+            note(ui, Severity::Note, &format!("An estimate: {words}."));
         }
     } else {
         for words in held_commands(&asked) {
@@ -353,26 +358,30 @@ fn notes(ui: &mut Ui, reading: &Reading<'_>, head: Option<(f64, &HeadMotion)>) {
     }
 }
 
-/// Where two fixtures of one mode arrive at different times: whether the data is the cause.
+/// Where fixtures of one mode arrive at different times: whether the data is the cause.
 fn compared(ui: &mut Ui, subject: &Subject<'_>) {
-    let (Some(now), [one, other]) = (subject.input.now, subject.members.as_slice()) else { return };
-    let ReadingInput { plan, frames, decoded, rig, .. } = subject.input;
-    let found = compare(now.motion, plan, frames, decoded, (*one, *other));
-    let Some((found, a, b)) = found.and_then(|found| {
-        let (a, b) = (found.aim_s.0?, found.aim_s.1?);
-        let differ = found.same_target && (a - b).abs() > 0.01 && a.max(b) > now.t_s;
-        differ.then_some((found, a, b))
-    }) else {
+    let ReadingInput { plan, frames, decoded, rig, now, .. } = subject.input;
+    let Some(now) = now else { return };
+    let found = compare(now.motion, plan, frames, decoded, &subject.members);
+    let Some(found) = found.filter(|found| found.same_target) else { return };
+    let groups = found.arrivals();
+    let ([(Some(first_s), first), ..], [.., (Some(last_s), last)]) =
+        (groups.as_slice(), groups.as_slice())
+    else {
         return;
     };
-    let id = |i: usize| rig.get(i).map_or(0, |fixture| fixture.id);
-    let (first, last) = if a <= b { (*one, *other) } else { (*other, *one) };
+    if groups.len() < 2 || *last_s < now.t_s {
+        return;
+    }
+    let id = |i: usize| rig.get(i).map_or(String::new(), |fixture| fixture.id.to_string());
+    let ids = |places: &[usize]| joined(&places.iter().map(|i| id(*i)).collect::<Vec<_>>());
     let words = format!(
-        "Same target, yet {} arrives {:.2} s after {}: {}.",
-        id(last),
-        (a - b).abs(),
-        id(first),
-        found.words()
+        "Same target, yet {} {} {:.2} s after {}: {}.",
+        ids(last),
+        if last.len() == 1 { "arrives" } else { "arrive" },
+        last_s - first_s,
+        ids(first),
+        found.words(id)
     );
     note(ui, Severity::Warning, &words);
 }

@@ -7,13 +7,13 @@ use egui::{
 };
 
 use super::command::Command;
-use super::now::ChannelNow;
 use super::reading::{Answer, ReadingState, Subject, Typing, note};
 use super::ruler::{Ruler, RulerEdit};
 use super::ruler_paint::says_nothing;
 use super::theme::{self, GRID, Palette};
 use crate::decode::{ChannelReading, CompiledChannel, Held, Reading, entry, written};
 use crate::finding::Severity;
+use crate::motion::Now;
 use crate::wire::SlotState;
 
 /// Height of a row's line of text, in points.
@@ -131,7 +131,7 @@ struct Row<'a> {
     /// Some members have a value and others none, or another one.
     mixed: bool,
     /// What the first member does.
-    now: Option<ChannelNow>,
+    now: Option<Now>,
 }
 
 /// Shows the row of one channel.
@@ -412,7 +412,7 @@ impl Row<'_> {
             mode: self.subject.mode,
             channel,
             values: &self.values,
-            now: self.now.as_ref().filter(|now| now.differs).and_then(|now| now.value),
+            now: self.now.as_ref().filter(|now| now.differs).and_then(|now| now.channel_value),
             in_force,
             held: &held,
             enabled: self.enabled(),

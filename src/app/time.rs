@@ -156,7 +156,7 @@ impl State {
             Some(motion) => {
                 let poses = self.clock.poses();
                 let mut scene = Scene::from_poses(&show.room, &show.rig, &self.plan, poses);
-                scene.add_ghosts(&show.rig, &self.plan, &self.clock.asked_poses(motion));
+                scene.add_ghosts(&show.rig, &self.plan, &motion.poses_as_asked(poses));
                 if exposure == Exposure::Anew {
                     // For the light that comes, not for the one that goes.
                     scene.reference_lx = settled().reference_lx;

@@ -5,9 +5,9 @@ use egui::{Layout, RichText, Sense, Slider, Ui, vec2};
 use super::clock::{Mode, Rate};
 use super::command::Command;
 use super::keys::Action;
-use super::now::assumed_on_the_way;
 use super::state::State;
 use super::theme::{Palette, number, strong};
+use crate::motion::assumed_on_the_way;
 
 /// Draws the strip that sets time going.
 pub fn transport(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
@@ -34,13 +34,14 @@ pub fn transport(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
             }
         }
         ui.add_space(8.0);
-        mode(ui, state);
+        // The button takes its room first, so that long words give way and never run under it.
         ui.with_layout(Layout::right_to_left(egui::Align::Center), |ui| {
             let shown = state.preferences.plot.open;
             let button = ui.selectable_label(shown, "Plot");
             if button.on_hover_text(Action::TogglePlot.tip(ui.ctx())).clicked() {
                 commands.push(Command::Do(Action::TogglePlot));
             }
+            ui.with_layout(Layout::left_to_right(egui::Align::Center), |ui| mode(ui, state));
         });
     });
 }

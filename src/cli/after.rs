@@ -1,8 +1,11 @@
-//! The rig a while after its frame: what each head does now, beside what it is asked.
+//! The rig a while after its frame, or at a time of timed frames: what each head does now, beside what
+//! it is asked.
 
 use super::Failure;
 use super::args::AfterArgs;
-use super::frames::{Situation, look};
+use super::beside::{Starts, beside};
+use super::course::{At, Course, Given};
+use super::frames::Situation;
 use crate::decode::{ChannelReading, Reading};
 use crate::motion::{HeadMotion, Now, Pose, RigMotion, doings, now, time_estimate};
 use crate::stage::Scene;
@@ -15,32 +18,59 @@ pub(super) struct Later {
     pub words: String,
     motion: RigMotion,
     poses: Vec<Option<Pose>>,
+    starts: Starts,
 }
 
 impl Later {
-    /// The rig as long after its frame as `args` say; `None` where they do not.
-    pub(super) fn load(situation: &Situation, args: &AfterArgs) -> Result<Option<Self>, Failure> {
+    /// The rig as long after its frame as `args` say; `None` where they do not. With timed frames,
+    /// `situation` then stands as these do at that time.
+    pub(super) fn load(
+        situation: &mut Situation,
+        args: &AfterArgs,
+    ) -> Result<Option<Self>, Failure> {
         let Some(after_s) = args.after else { return Ok(None) };
-        let (mut motion, from) = start(situation, args.from.as_deref())?;
-        motion.frame(0.0, &situation.plan, &situation.frames, &situation.decoded);
-        motion.advance(after_s);
+        let given = Given {
+            from: args.from.as_deref(),
+            timed: args.timed.as_deref(),
+            silent_from_s: args.silent_from,
+        };
+        let mut said = Vec::new();
+        let mut course = Course::load(situation, given, &mut said)?;
+        situation.said.extend(said);
+        let starts = Starts::of(course.at(situation).motion, situation.show.rig.len());
+        course.begin(situation);
+        course.go(situation, after_s);
+        let At { motion, frames, decoded } = course.at(situation);
+        let (motion, frames, decoded) = (motion.clone(), frames.clone(), decoded.clone());
+        let how = if given.timed.is_some() { "at" } else { "held" };
+        let words = format!("{how} {after_s} s {}", course.from);
+        (situation.frames, situation.decoded, situation.from) = (frames, decoded, course.sent);
         let poses = motion.poses_at(after_s);
-        Ok(Some(Self { after_s, words: format!("held {after_s} s from {from}"), motion, poses }))
+        Ok(Some(Self { after_s, words, motion, poses, starts }))
     }
 
-    /// What there is to draw.
+    /// What there is to draw: with a thin ghost of where each head on its way was asked to point.
     pub(super) fn scene(&self, situation: &Situation) -> Scene {
         let Situation { show, plan, .. } = situation;
-        Scene::from_poses(&show.room, &show.rig, plan, &self.poses)
+        let mut scene = Scene::from_poses(&show.room, &show.rig, plan, &self.poses);
+        scene.add_ghosts(&show.rig, plan, &self.motion.poses_as_asked(&self.poses));
+        scene
+    }
+
+    /// The fixtures at these places of the rig beside each other, in words.
+    pub(super) fn beside(&self, situation: &Situation, places: &[usize]) -> Vec<String> {
+        let Situation { frames, decoded, .. } = situation;
+        let at = At { motion: &self.motion, frames, decoded };
+        beside(situation, at, &self.starts, places)
     }
 
     /// A fixture at a place of the rig: its head and what it does. `None` where no frame reaches it, or
     /// its profile is not to be had.
     pub(super) fn head<'a>(&'a self, situation: &'a Situation, at: usize) -> Option<LaterHead<'a>> {
-        let fixture = situation.show.rig.get(at).filter(|fixture| fixture.address.is_some())?;
+        situation.show.rig.get(at).filter(|fixture| fixture.address.is_some())?;
         let reading = situation.plan.reading(at, &situation.frames, &situation.decoded)?;
         let (head, pose) = (self.motion.head(at)?, self.poses.get(at)?.as_ref()?);
-        Some(LaterHead { head, pose, fixture, reading, after_s: self.after_s })
+        Some(LaterHead { head, pose, reading, after_s: self.after_s })
     }
 }
 
@@ -50,18 +80,15 @@ pub(super) struct LaterHead<'a> {
     pub head: &'a HeadMotion,
     /// What it does.
     pub pose: &'a Pose,
-    fixture: &'a crate::rig::Fixture,
     reading: Reading<'a>,
     /// How long after, in seconds.
     pub after_s: f64,
 }
 
-impl LaterHead<'_> {
+impl<'a> LaterHead<'a> {
     /// What the part that a channel drives does.
-    pub(super) fn now(&self, channel: &ChannelReading<'_>) -> Option<Now> {
-        let at_rest = || self.reading.at_rest(channel).map(|(range, _)| range);
-        let range = channel.range.or_else(at_rest)?;
-        now(self.head, self.fixture, (channel.channel, range), self.pose, self.after_s)
+    pub(super) fn now(&self, channel: &ChannelReading<'a>) -> Option<Now> {
+        now(self.head, self.pose, &self.reading, channel, self.after_s)
     }
 
     /// What it is at, in words, one thing each.
@@ -69,7 +96,7 @@ impl LaterHead<'_> {
         match self.pose.overridden_by {
             // What a built-in program does with it, and by when, is not known.
             Some(_) => Vec::new(),
-            None => doings(self.head, self.after_s),
+            None => doings(self.head, self.after_s).into_iter().map(|doing| doing.words).collect(),
         }
     }
 
@@ -77,21 +104,4 @@ impl LaterHead<'_> {
     pub(super) fn estimate(&self) -> Option<String> {
         time_estimate(self.head, &self.reading.asked())
     }
-}
-
-/// The rig at time 0 before its frame: arrived in a look of the show, or at rest. And from where, in
-/// words.
-pub(super) fn start(
-    situation: &Situation,
-    from: Option<&str>,
-) -> Result<(RigMotion, String), Failure> {
-    let Situation { show, plan, .. } = situation;
-    let Some(name) = from else {
-        return Ok((RigMotion::at_rest(&show.rig, plan, 0.0), "rest".to_owned()));
-    };
-    let look = look(show, name, "--from")?;
-    let mut decoded = plan.start();
-    plan.decode(&look.frames, &mut decoded);
-    let motion = RigMotion::arrived(&show.rig, plan, &look.frames, &decoded, 0.0);
-    Ok((motion, format!("look \"{}\"", look.name)))
 }

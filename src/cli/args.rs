@@ -48,6 +48,12 @@ pub enum Command {
     /// Check profiles and shows, and say where each mistake is and what would be right
     #[command(after_long_help = help::CHECK)]
     Check(CheckArgs),
+    /// Print the channel chart of a mode, as a manual does
+    #[command(after_long_help = super::chart::HELP)]
+    Chart(super::chart::ChartArgs),
+    /// Say which values of a channel do what is asked for: `5 Hz`, `open`, `amber`
+    #[command(after_long_help = super::value::HELP)]
+    Value(super::value::ValueArgs),
     /// Make a draft profile of the channel table of a manual
     #[command(after_long_help = super::from_table::HELP)]
     Table(super::from_table::TableArgs),
@@ -96,6 +102,30 @@ pub struct AfterArgs {
     /// With `--after`: the look in which the heads stood before; without it, they start at rest
     #[arg(long, value_name = "LOOK", requires = "after")]
     pub from: Option<String>,
+    /// With `--after`: play timed frames from this CSV file until then, `-` for standard input
+    ///
+    /// Lines of `seconds,universe,slot,value`, only changes needed, described in
+    /// `slotwright help trace`. Example: `--timed cue.csv --after 2.5`.
+    #[arg(
+        long,
+        value_name = "FILE",
+        requires = "after",
+        conflicts_with_all = ["frames", "universes", "slots", "look"],
+        verbatim_doc_comment
+    )]
+    pub timed: Option<PathBuf>,
+    /// With `--after`: no more frames come from this time on, in seconds, 0..86400
+    ///
+    /// Shows what each head does without a signal. Example: `--silent-from 0 --after 5`.
+    #[arg(
+        long,
+        value_name = "SECONDS",
+        value_parser = seconds,
+        requires = "after",
+        allow_negative_numbers = true,
+        verbatim_doc_comment
+    )]
+    pub silent_from: Option<f64>,
 }
 
 /// What `read` takes.
@@ -164,15 +194,18 @@ pub struct TraceArgs {
     pub to: Option<String>,
     /// Play timed frames from this CSV file instead of one frame, `-` for standard input
     #[arg(
-        long = "frames",
+        long,
         value_name = "FILE",
         conflicts_with_all = ["frames", "universes", "slots", "look", "to"]
     )]
     pub timed: Option<PathBuf>,
+    /// No more frames come from this time on, in seconds: what each head does without a signal
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
+    pub silent_from: Option<f64>,
     /// How long to look, in seconds, 0..86400
     ///
     /// Without it, until everything has arrived, or one minute where something never does; with
-    /// `--frames`, to the last of them.
+    /// `--timed`, to the last of them.
     #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true, verbatim_doc_comment)]
     pub seconds: Option<f64>,
     /// Milliseconds from one row to the next, 1..3600000
@@ -192,6 +225,9 @@ pub struct CheckArgs {
     /// Profile or show files, in RON; `-` for standard input
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
+    /// Show what a profile's author accepted as well, with the reason
+    #[arg(long)]
+    pub all: bool,
     /// Print JSON instead of lines; its form is described in `slotwright help check`
     #[arg(long)]
     pub json: bool,

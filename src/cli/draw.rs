@@ -25,9 +25,9 @@ enum Format {
 pub(super) fn run(args: &DrawArgs) -> Result<Report, Failure> {
     // Before anything is worked out, so that a slip in the name costs no time.
     let format = format_of(&args.out)?;
-    let situation = Situation::load(&args.frame)?;
+    let mut situation = Situation::load(&args.frame)?;
     let selected = situation.places(&args.fixtures)?;
-    let later = Later::load(&situation, &args.when)?;
+    let later = Later::load(&mut situation, &args.when)?;
     let mut title = format!("{}: {}", situation.show.name, situation.from);
     if let Some(later) = &later {
         title.push_str(&format!(", {}", later.words));

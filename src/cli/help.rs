@@ -11,6 +11,8 @@ Examples:
   slotwright read --fixture 101 --after 0.5     where it has got to after half a second
   slotwright trace my-show.ron --from Dawn --to Storm --fixture 101
   slotwright check my-show.ron             look for mistakes
+  slotwright chart \"Tarnfell S1 Spot\" --mode compact       print a channel chart
+  slotwright value \"Tarnfell S1 Spot\" --mode full --channel Pan \"129 deg\"
   slotwright table chart.txt --out head.ron     a draft profile from a manual's channel table
 
 Exit codes: 0 good, 1 a bad file or an error found by a check, 2 wrong usage.
@@ -63,7 +65,11 @@ Columns of the table:
 
 Now (`--after SECONDS`):
   The frame is sent at time 0 to heads that stand at rest, or as a look has them (`--from LOOK`), and
-  held. Below each fixture stands when it arrives, and what is held or under way: a reset, a lamp.
+  held. With `--timed FILE` the timed frames of a CSV file are played until then instead; `slotwright
+  help trace` describes them. Below each fixture stands when it arrives, and what is held or under way:
+  a reset, a lamp. With `--silent-from SECONDS` no frame comes from then on, and each head does what its
+  profile says it does without a signal. Of several named fixtures (`--fixture`) of one mode the arrivals are compared: where
+  they differ, the slots that differ are named, and where none does, the data is not the cause.
   Pan and tilt are told as their channels would ask for them, before swap, invert and offset. A
   dimmer is the light it lets through, after its curve and with its master. Times that the profile
   does not give are assumed, and an estimate says which.
@@ -122,7 +128,8 @@ JSON (`--json`):
 pub const TRACE: &str = concat!(
     "\
 The frame (`--to LOOK`, or the frame options) is sent at time 0 to heads that stand at rest or as a
-look has them (`--from LOOK`), and held. With `--frames` the frames of a file are played instead.
+look has them (`--from LOOK`), and held. With `--timed` the frames of a file are played instead:
+  slotwright trace my-show.ron --timed cue.csv --fixture 101 --csv course.csv
 
 Timed frames:
   CSV lines of seconds, universe, slot and value, by rising time; `#` begins a comment. A first line
@@ -146,8 +153,13 @@ Columns of the table, one row a step:
 CSV (`--csv FILE`): one line a step and fixture, with a first line of names. What is not known or not
 asked is empty. `light_percent` is what leaves the first lit cell of all: dimmer, shutter, lamp.
 
-Of several fixtures the arrivals are compared: where they differ the slots that differ are named, and
-where none does, the data is not the cause.
+Without a signal (`--silent-from S`):
+  From then on no frame comes. Once the time-out of its profile is over (1.25 s where it gives none,
+  the longest break to break that a receiver accepts, ANSI E1.11), each head holds what it had, goes
+  dark, or fades to a look of its own, as its profile says.
+
+Of several fixtures of one mode the arrivals are compared: where they differ, the slots that differ
+are named with who holds what, and where none does, the data is not the cause.
 
 ",
     frames!()
@@ -156,13 +168,25 @@ where none does, the data is not the cause.
 /// Below the options of `check`.
 pub const CHECK: &str = "\
 A profile is told from a show by the names of its fields: `maker`, `modes`; `format`, `fixtures`.
+A show is checked together with the profile files that it names.
 
-Each finding is one line: file:line:column, what it is about, how much it matters, what was found
-and what would be right. `error` cannot work as written and makes the exit code 1; `warning` is
-legal and will surprise somebody; `note` is worth knowing.
+Each finding is one line: file:line:column, what it is about, how much it matters, what was found and
+what would be right, why it matters in parentheses, and in brackets the name of its kind. `error`
+cannot work as written and makes the exit code 1; `warning` is legal and will surprise somebody;
+`note` is worth knowing.
+
+A profile can accept a warning or note that is as its author means it. It is then shown with `--all`
+only. `at` is what the finding is about, or the beginning of it up to a comma; without it, such a
+finding is accepted anywhere in the profile:
+  accepted: [
+    (code: \"default-dark\", at: \"mode \\\"full\\\", channel \\\"Shutter\\\"\", reason: \"the chart rests closed\"),
+  ],
+
+Example: slotwright check --all my-head.ron
 
 JSON (`--json`):
-  {files: [{path, kind, findings: [{severity, file, line, column, item, what, mend}]}],
-   errors, warnings, notes}
-  kind is `profile`, `show` or null; file, line, column and item are null where not known; line and
-  column count from 1, columns in characters; mend is empty where nothing is to be done.";
+  {files: [{path, kind, findings: [{severity, file, line, column, item, code, what, why, mend,
+   accepted}]}], errors, warnings, notes}
+  kind is `profile`, `show` or null; file, line, column, item and code are null where not known; line
+  and column count from 1, columns in characters; why and mend are empty where there is nothing to
+  say; accepted is null, or with `--all` the reason. The counts leave out what was accepted.";

@@ -95,7 +95,7 @@ pub(super) fn lines(value: &impl Serialize) -> String {
     text
 }
 
-fn fixture<'a>(situation: &'a Situation, later: Option<&Later>, at: usize) -> FixtureJson<'a> {
+fn fixture<'a>(situation: &'a Situation, later: Option<&'a Later>, at: usize) -> FixtureJson<'a> {
     let later = later.and_then(|later| later.head(situation, at));
     let fixture = &situation.show.rig[at];
     let reading = situation.plan.reading(at, &situation.frames, &situation.decoded);
@@ -148,7 +148,7 @@ fn happening(head: &LaterHead<'_>) -> NowJson {
 }
 
 /// What a channel's part does now.
-fn channel_now(head: &LaterHead<'_>, channel: &ChannelReading<'_>) -> Option<ChannelNowJson> {
+fn channel_now<'a>(head: &LaterHead<'a>, channel: &ChannelReading<'a>) -> Option<ChannelNowJson> {
     let now = head.now(channel)?;
     let value = now.value.filter(|(value, _)| value.is_finite());
     Some(ChannelNowJson {
@@ -161,7 +161,7 @@ fn channel_now(head: &LaterHead<'_>, channel: &ChannelReading<'_>) -> Option<Cha
 fn channel<'a>(
     reading: &Reading<'a>,
     channel: &ChannelReading<'a>,
-    later: Option<&LaterHead<'_>>,
+    later: Option<&LaterHead<'a>>,
 ) -> ChannelJson<'a> {
     let slot = |offset: &u16| reading.slot(*offset).map(|slot| slot.number());
     let physical = channel.physical.filter(|value| value.is_finite());

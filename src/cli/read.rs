@@ -6,6 +6,7 @@ use super::frames::Situation;
 use super::table::{self, Columns};
 use super::{Failure, Report, json};
 use crate::decode::{ChannelReading, Held, Reading};
+use crate::finding::one_line;
 use crate::light::level_estimates;
 use crate::rig::{Address, Fixture};
 use crate::stage::{Mark, MarkState, Scene};
@@ -17,13 +18,23 @@ pub(super) fn run(args: &ReadArgs) -> Result<Report, Failure> {
         [] => (0..situation.show.rig.len()).collect(),
         ids => situation.places(ids)?,
     };
-    let later = Later::load(&situation, &args.when)?;
+    let later = Later::load(&mut situation, &args.when)?;
     let said = std::mem::take(&mut situation.said);
     let out = match args.json {
         true => json::reading(&situation, later.as_ref(), &places),
-        false => table(&situation, later.as_ref(), &places),
+        false => {
+            let named = if args.fixtures.is_empty() { &[][..] } else { &places };
+            let beside = later.as_ref().map(|later| later.beside(&situation, named));
+            table(&situation, later.as_ref(), &places) + &paragraph(&beside.unwrap_or_default())
+        }
     };
     Ok(Report { out, said, bad: false })
+}
+
+/// Lines below a table, apart from it; nothing where there are none.
+pub(super) fn paragraph(lines: &[String]) -> String {
+    let lines: String = lines.iter().map(|line| format!("{}\n", one_line(line))).collect();
+    if lines.is_empty() { lines } else { format!("\n{lines}") }
 }
 
 /// Channel, slots, value, range, what the chart calls it, what is asked in physical units, what is done
@@ -149,11 +160,13 @@ fn block(situation: &Situation, scene: &Scene, later: Option<&Later>, at: usize)
     for line in of_times.iter().flat_map(|words| table::wrapped(words, table::LINE - 2)) {
         heading.push_str(&format!("  {line}\n"));
     }
-    let row = |reading: &Reading<'_>, channel: ChannelReading<'_>| {
-        let now = later.as_ref().and_then(|head| head.now(&channel));
-        row(reading, &channel, now.map_or_else(String::new, |now| now.words))
-    };
-    let rows = reading.map(|reading| reading.channels().map(|it| row(&reading, it)).collect());
+    let rows = reading.map(|reading| {
+        let row = |channel| {
+            let now = later.as_ref().and_then(|head| head.now(&channel));
+            row(&reading, &channel, now.map_or_else(String::new, |now| now.words))
+        };
+        reading.channels().map(row).collect()
+    });
     Block { heading, rows: rows.unwrap_or_default() }
 }
 

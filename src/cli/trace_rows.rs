@@ -5,10 +5,9 @@ use super::read::span;
 use super::table::{self, Columns};
 use super::trace::Traced;
 use crate::decode::{Asked, AxisAsk};
-use crate::motion::now::{aim_now, shutter_now};
+use crate::motion::now::aim_now;
 use crate::motion::{HeadMotion, doings};
 use crate::profile::quantity::Unit;
-use crate::rig::Fixture;
 
 /// One fixture at one time.
 pub(super) struct Row {
@@ -34,29 +33,24 @@ struct RowNow {
 
 impl Row {
     /// What a head is asked and does at a time. It must have been advanced to it.
-    pub(super) fn new(head: &HeadMotion, fixture: &Fixture, asked: &Asked, t_s: f64) -> Self {
+    pub(super) fn new(head: &HeadMotion, asked: &Asked, t_s: f64) -> Self {
         let pose = head.pose_at(t_s);
         let (now, state) = match &pose.overridden_by {
             Some(what) => (None, format!("runs by itself: {}", what.words())),
             None => {
                 let now = RowNow {
-                    aim: aim_now(head, fixture, &pose),
-                    dimmer: head.cell(0).map(|cell| cell.level(t_s)),
-                    shutter: shutter_now(head, 0, t_s),
+                    aim: aim_now(head, &pose),
+                    dimmer: head.dimmer(0, t_s),
+                    shutter: head.shutter(0, t_s).map(|(through, _)| through),
                     light: pose.instant(),
                     wheels: pose.wheels.iter().map(|wheel| wheel.place).collect(),
                     zoom_deg: pose.zoom_deg,
                 };
-                (Some(now), doings(head, t_s).join("; "))
+                let words = doings(head, t_s).into_iter().map(|doing| doing.words);
+                (Some(now), words.collect::<Vec<_>>().join("; "))
             }
         };
         Self { t_s, pan: asked.pan, tilt: asked.tilt, now, state }
-    }
-
-    /// Whether pan or tilt stood somewhere else than another fixture's.
-    pub(super) fn starts_elsewhere(&self, other: &Self) -> bool {
-        let (Some(a), Some(b)) = (&self.now, &other.now) else { return false };
-        a.aim.iter().zip(&b.aim).any(|(a, b)| (a.0 - b.0).abs() > 0.01)
     }
 
     /// Its cells, with the places of these wheels.

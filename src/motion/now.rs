@@ -1,273 +1,297 @@
-//! What a head does now in the terms of its channels and in words, to stand beside what is asked.
+//! What a head does now in the terms of its channels, in words and numbers, to stand beside what is asked.
 
-use super::aimed::{switched, unaimed};
-use super::assumed;
 use super::control::{Hold, Order};
+use super::doings::{counted, homing, lamp_words};
 use super::head::HeadMotion;
-use super::lamp::LampState;
-use super::model::Part;
-use super::pose::{CellPose, Flash, Lamp, Pose};
-use crate::decode::{Asked, Command, CompiledChannel, CompiledRange};
-use crate::profile::effect::ResetPart;
-use crate::profile::{Effect, quantity::Unit};
-use crate::rig::Fixture;
+use super::pose::Pose;
+use crate::decode::{
+    ChannelReading, CompiledChannel, CompiledRange, Reading, WheelPlace, values_for,
+};
+use crate::profile::effect::Switch;
+use crate::profile::quantity::Unit;
+use crate::profile::{Curve, Effect};
 
 /// What the part of a fixture that a channel drives does.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Now {
-    /// In words: `35.00 deg`, `open`, `slot 2 amber`.
+    /// In words: `35.00 deg`, `open`, `amber`, `slot 2.40`, `held dark`.
     pub words: String,
     /// As a number, where there is one, and its unit.
     pub value: Option<(f64, Unit)>,
+    /// The value of the channel, at its full resolution, that would ask for just this. `None` where none
+    /// would, or where more than this channel has a part in it.
+    pub channel_value: Option<f64>,
+    /// It is not what is asked.
+    pub differs: bool,
 }
 
-impl Now {
-    fn number(value: f64, unit: Unit) -> Option<Self> {
-        Some(Self { words: unit.format(value), value: Some((value, unit)) })
-    }
-
-    fn share(share: f64) -> Option<Self> {
-        Self::number(share * 100.0, Unit::Percent)
-    }
-
-    fn words(words: impl Into<String>) -> Option<Self> {
-        Some(Self { words: words.into(), value: None })
-    }
-}
+/// Slower than this is no turning, in revolutions a minute: what is shown has one decimal.
+const LEAST_RPM: f64 = 0.05;
 
 /// Less than this between a wheel and a slot is in that slot.
 const IN_SLOT: f64 = 0.005;
 
-/// Less time than this is none, in seconds: what is shown has one decimal.
-const SOON_S: f64 = 0.05;
+/// Levels that differ by less than this are shown alike, 0..1: what is shown has one decimal of a percent.
+const ALIKE: f64 = 5e-4;
 
-/// What the part of a fixture that a channel drives does at `t_s`, while the channel stands in `range`.
+/// What the part of a fixture that a channel drives does at `t_s`. A channel without a range in force
+/// stands as it does at rest.
 ///
 /// Pan and tilt are told as their channels would ask for them, before swap, invert and offset. A
-/// dimmer is the light that it lets through: after its curve, and with its master. A shutter is the
-/// share of the light that it lets through at this instant. `None` for what has no place in a pose,
-/// and while a built-in program runs.
+/// dimmer is the light that it lets through: after its curve, and with its master. A shutter's number is
+/// the share of the light that it lets through at this instant; its words name the rate, which is calm.
+/// `None` for what has no place in a pose, and while a built-in program runs.
 ///
-/// `pose` must be that of `head` at `t_s`, and `fixture` the one that the head is of.
-pub fn now(
+/// `pose` must be that of `head` at `t_s`, and `reading` one of the fixture that the head is of.
+pub fn now<'a>(
     head: &HeadMotion,
-    fixture: &Fixture,
-    (channel, range): (&CompiledChannel, &CompiledRange),
     pose: &Pose,
+    reading: &Reading<'a>,
+    channel: &ChannelReading<'a>,
     t_s: f64,
 ) -> Option<Now> {
     if pose.overridden_by.is_some() {
         return None;
     }
-    // Channels of the whole fixture reach every cell: the first one shows what they come to.
-    let nth_cell = channel.cell.map_or(0, |cell| usize::from(cell).saturating_sub(1));
-    let cell = pose.cells.get(nth_cell);
-    match &range.does {
-        Effect::Pan { .. } | Effect::PanSpin { .. } | Effect::PanStop => {
-            axis(aim_now(head, fixture, pose)[0])
-        }
-        Effect::Tilt { .. } | Effect::TiltSpin { .. } | Effect::TiltStop => {
-            axis(aim_now(head, fixture, pose)[1])
-        }
-        Effect::AimRate { .. }
-        | Effect::AimTime { .. }
-        | Effect::AimShare { .. }
-        | Effect::AimFollow
-        | Effect::DarkWhileAiming => {
-            let (pan, tilt) = head.aim_speed_deg_s(t_s);
-            Now::number(pan.abs().max(tilt.abs()), Unit::DegreePerSecond)
-        }
-        Effect::Dimmer { .. } => {
-            // After its curve, which is why it may differ from what is asked although it has arrived.
-            let light = Now::share(head.cell(nth_cell)?.level(t_s))?;
-            Some(Now { words: format!("{} light", light.words), ..light })
-        }
-        Effect::Shut | Effect::Open | Effect::Strobe { .. } => {
-            Some(shutter(head, nth_cell, cell?, t_s))
-        }
-        Effect::Emitter { name, .. } => Now::share(*cell?.emitters.get(range.emitter(name)?)?),
-        Effect::Filter { name, .. } => Now::share(*cell?.filters.get(*name as usize)?),
-        Effect::Temperature { .. } => Now::number(cell?.temperature_k?, Unit::Kelvin),
-        Effect::Zoom { .. } => Now::number(pose.zoom_deg?, Unit::Degree),
-        Effect::Focus { .. } => Now::share(pose.focus?),
-        Effect::Iris { .. } | Effect::IrisPulse { .. } => Now::share(pose.iris),
-        Effect::Frost { .. } => Now::share(pose.frost),
-        Effect::Blade { blade, .. } => Now::share(blade_now(pose, *blade)?.0),
-        Effect::BladeTurn { blade, .. } => Now::number(blade_now(pose, *blade)?.1, Unit::Degree),
-        Effect::FrameTurn { .. } => Now::number(pose.frame_turn_deg, Unit::Degree),
-        Effect::Turn { .. } | Effect::Spin { .. } | Effect::SpinStop { .. } => {
-            let wheel = pose.wheels.get(range.wheel?)?;
-            axis((wheel.turn_deg, wheel.spin_rpm))
-        }
-        effect if effect.wheel().is_some() => wheel(head, range.wheel?, pose),
-        Effect::Reset { .. } => held(head, t_s, |order| matches!(order, Order::Reset { .. })),
-        Effect::LampOn { .. } | Effect::LampOff { .. } => {
-            held(head, t_s, |order| matches!(order, Order::Lamp { .. }))
-                .or_else(|| lamp_words(head, t_s).and_then(Now::words))
-        }
-        Effect::Latch { switch, .. } => match head.latched(*switch)? {
-            true => Now::words("on"),
-            false => Now::words("off"),
-        },
-        _ => None,
+    let at_rest = || reading.at_rest(channel).map(|(range, _)| range);
+    let range = channel.range.or_else(at_rest)?;
+    let seen = Seen { head, pose, reading, channel, range, t_s };
+    range.effects().find_map(|effect| seen.now(effect))
+}
+
+/// Degrees and revolutions a minute of pan and of tilt, as their channels would ask for them.
+pub fn aim_now(head: &HeadMotion, pose: &Pose) -> [(f64, f64); 2] {
+    let (pan_deg, tilt_deg) = head.as_channels_ask(pose.pan_deg, pose.tilt_deg);
+    let [pan_rpm, tilt_rpm] = head.spins_as_channels_ask(pose.pan_spin_rpm, pose.tilt_spin_rpm);
+    [(pan_deg, pan_rpm), (tilt_deg, tilt_rpm)]
+}
+
+struct Seen<'a> {
+    head: &'a HeadMotion,
+    pose: &'a Pose,
+    reading: &'a Reading<'a>,
+    channel: &'a ChannelReading<'a>,
+    range: &'a CompiledRange,
+    t_s: f64,
+}
+
+impl Seen<'_> {
+    /// The cell that the channel drives, from 0. Channels of the whole fixture reach every cell: the first
+    /// one shows what they come to.
+    fn nth_cell(&self) -> usize {
+        usize::from(self.channel.channel.cell.unwrap_or(1).saturating_sub(1))
     }
+
+    /// What is done of what an effect asks.
+    fn now(&self, effect: &Effect) -> Option<Now> {
+        let pose = self.pose;
+        let cell = pose.cells.get(self.nth_cell());
+        let wheel = |wheel: Option<usize>| pose.wheels.get(wheel?);
+        match effect {
+            Effect::Pan { .. } | Effect::PanSpin { .. } | Effect::PanStop => {
+                self.axis(aim_now(self.head, pose)[0])
+            }
+            Effect::Tilt { .. } | Effect::TiltSpin { .. } | Effect::TiltStop => {
+                self.axis(aim_now(self.head, pose)[1])
+            }
+            Effect::AimRate { .. }
+            | Effect::AimTime { .. }
+            | Effect::AimShare { .. }
+            | Effect::AimFollow
+            | Effect::DarkWhileAiming => {
+                let (pan, tilt) = self.head.aim_speed_deg_s(self.t_s);
+                let deg_s = pan.abs().max(tilt.abs());
+                // A head that stands, or still gathers speed, does what it was told to.
+                Some(Now {
+                    channel_value: None,
+                    differs: false,
+                    ..self.number(deg_s, Unit::DegreePerSecond)
+                })
+            }
+            Effect::Dimmer { curve, .. } => self.dimmer(curve),
+            Effect::Shut | Effect::Open | Effect::Strobe { .. } => self.shutter(),
+            Effect::Emitter { name, .. } => {
+                self.share(*cell?.emitters.get(self.range.emitter(name)?)?)
+            }
+            Effect::Filter { name, .. } => self.share(*cell?.filters.get(*name as usize)?),
+            Effect::Temperature { .. } => Some(self.number(cell?.temperature_k?, Unit::Kelvin)),
+            Effect::Zoom { .. } => Some(self.number(pose.zoom_deg?, Unit::Degree)),
+            Effect::Focus { .. } => self.share(pose.focus?),
+            Effect::Iris { .. } | Effect::IrisPulse { .. } => self.share(pose.iris),
+            Effect::Frost { .. } => self.share(pose.frost),
+            Effect::Blade { blade, .. } => self.share(blade_now(pose, *blade)?.0),
+            Effect::BladeTurn { blade, .. } => {
+                Some(self.number(blade_now(pose, *blade)?.1, Unit::Degree))
+            }
+            Effect::FrameTurn { .. } => Some(self.number(pose.frame_turn_deg, Unit::Degree)),
+            Effect::Turn { .. } | Effect::Spin { .. } | Effect::SpinStop { .. } => {
+                let wheel = wheel(self.range.wheel)?;
+                self.axis((wheel.turn_deg, wheel.spin_rpm))
+            }
+            Effect::Scroll { .. } => {
+                Some(self.number(wheel(self.range.wheel)?.scroll_rpm, Unit::Rpm))
+            }
+            effect if effect.wheel().is_some() => self.wheel(wheel(self.range.wheel)?.place),
+            Effect::Reset { .. } => self.held(|order| matches!(order, Order::Reset { .. })),
+            Effect::LampOn { .. } | Effect::LampOff { .. } => self
+                .held(|order| matches!(order, Order::Lamp { .. }))
+                .or_else(|| lamp_words(self.head, self.t_s).map(|words| told(words, false))),
+            Effect::Latch { switch, on, .. } => self.latch(*switch, *on),
+            _ => None,
+        }
+    }
+
+    fn number(&self, value: f64, unit: Unit) -> Now {
+        let words = unit.format(value);
+        let asked = self.range.physical.filter(|p| p.unit == unit).and(self.channel.physical);
+        let differs = asked.is_none_or(|asked| unit.format(asked) != words);
+        let channel_value = nearest(self.channel.channel, value, unit, asked);
+        Now { words, value: Some((value, unit)), channel_value, differs }
+    }
+
+    fn share(&self, share: f64) -> Option<Now> {
+        Some(self.number(share * 100.0, Unit::Percent))
+    }
+
+    /// Something that stands at an angle, or turns.
+    fn axis(&self, (deg, rpm): (f64, f64)) -> Option<Now> {
+        Some(match rpm.abs() < LEAST_RPM {
+            true => self.number(deg, Unit::Degree),
+            false => self.number(rpm, Unit::Rpm),
+        })
+    }
+
+    /// The light that the dimmer lets through, which may differ from what its channel says although it
+    /// has arrived: that is its curve.
+    fn dimmer(&self, curve: &Curve) -> Option<Now> {
+        let light = self.head.dimmer(self.nth_cell(), self.t_s)?;
+        let asked = self.reading.asked().cells.get(self.nth_cell())?.level;
+        Some(Now {
+            words: format!("{} lit", Unit::Percent.format(light * 100.0)),
+            value: Some((light * 100.0, Unit::Percent)),
+            channel_value: asked.and_then(|asked| self.level_value(curve, light, asked)),
+            differs: asked.is_some_and(|asked| (light - asked).abs() > ALIKE),
+        })
+    }
+
+    /// The value of the channel that would ask for this light, where this channel alone sets it.
+    fn level_value(&self, curve: &Curve, light: f64, asked: f64) -> Option<f64> {
+        let share = self.channel.physical? / 100.0;
+        if (curve.light(share) - asked).abs() > 1e-6 {
+            return None;
+        }
+        if (light - asked).abs() < 1e-6 {
+            return self.channel.held.value().map(f64::from);
+        }
+        // Curves rise, so that halving finds the level: 40 times is finer than any channel.
+        let (mut low, mut high) = (0.0, 1.0);
+        for _ in 0..40 {
+            let middle = (low + high) / 2.0;
+            if curve.light(middle) < light { low = middle } else { high = middle }
+        }
+        let percent = (low + high) * 50.0;
+        nearest(self.channel.channel, percent, Unit::Percent, self.channel.physical)
+    }
+
+    fn shutter(&self) -> Option<Now> {
+        let (through, _) = self.head.shutter(self.nth_cell(), self.t_s)?;
+        let value = Some((through * 100.0, Unit::Percent));
+        let shut_asked = self.range.effects().any(|effect| matches!(effect, Effect::Shut));
+        let flash = self.pose.cells.get(self.nth_cell())?.flash;
+        let now = match flash {
+            _ if self.head.is_held_dark(self.t_s) => told("held dark".to_owned(), true),
+            Some(flash) => self.number(flash.hz, Unit::Hertz),
+            None if through > 0.0 => told("open".to_owned(), shut_asked),
+            None => told("shut".to_owned(), !shut_asked),
+        };
+        Some(Now { value, ..now })
+    }
+
+    /// What a wheel has in the light: a slot by its name, or a place between two.
+    fn wheel(&self, place: f64) -> Option<Now> {
+        let whole = place.round();
+        let name = (place - whole).abs() < IN_SLOT;
+        let name = name.then(|| self.slot_name(whole as usize)).flatten();
+        let words = name.map_or_else(|| Unit::Slot.format(place), str::to_owned);
+        let asked = self.reading.asked();
+        let ask = self.range.wheel.and_then(|wheel| asked.wheels.get(wheel));
+        let differs = match ask.map(|ask| ask.place) {
+            Some(WheelPlace::At { place: asked }) => (asked - place).abs() > IN_SLOT,
+            _ => true,
+        };
+        let channel_value = value_of_place(self.channel.channel, self.range.wheel, place);
+        Some(Now { words, value: Some((place, Unit::Slot)), channel_value, differs })
+    }
+
+    /// A slot of the wheel as the chart calls it in this channel, or else by what is in it.
+    fn slot_name(&self, slot: usize) -> Option<&str> {
+        let is_it = |range: &&CompiledRange| {
+            let holds =
+                matches!(&range.does, Effect::Slot { slot: of, .. } if usize::from(*of) == slot);
+            holds && range.wheel == self.range.wheel
+        };
+        if let Some(range) = self.channel.channel.ranges.iter().find(is_it) {
+            return Some(&range.label);
+        }
+        let mode = self.reading.mode;
+        let wheel = mode.profile.wheels.get(mode.wheels.get(self.range.wheel?)?)?;
+        Some(wheel.slots.get(slot.checked_sub(1)?)?.name())
+    }
+
+    /// How long a value that acts after a while was held, or what it set going.
+    fn held(&self, is: impl Fn(Order) -> bool) -> Option<Now> {
+        let hold: &Hold = self.head.holds().find(|hold| is(hold.order))?;
+        let reset = matches!(hold.order, Order::Reset { .. }).then(|| self.head.reset()).flatten();
+        Some(match reset.filter(|_| hold.done) {
+            Some(reset) => told(homing(reset.end_s - self.t_s), true),
+            None if hold.done => told("done".to_owned(), false),
+            None => told(counted(hold, self.t_s), true),
+        })
+    }
+
+    /// How a switch stands, or how long the value that is to set it was held.
+    fn latch(&self, switch: Switch, on: bool) -> Option<Now> {
+        let waits = |hold: &&Hold| hold.order == Order::Latch { switch, on } && !hold.done;
+        if let Some(hold) = self.head.holds().find(waits) {
+            return Some(told(counted(hold, self.t_s), true));
+        }
+        let stands = self.head.latched(switch)?;
+        Some(told(if stands { "on" } else { "off" }.to_owned(), stands != on))
+    }
+}
+
+/// What has no number.
+fn told(words: String, differs: bool) -> Now {
+    Now { words, value: None, channel_value: None, differs }
 }
 
 fn blade_now(pose: &Pose, blade: u8) -> Option<(f64, f64)> {
     pose.blades.get(usize::from(blade).checked_sub(1)?).copied()
 }
 
-/// Degrees and revolutions a minute of pan and of tilt, as their channels would ask for them.
-pub fn aim_now(head: &HeadMotion, fixture: &Fixture, pose: &Pose) -> [(f64, f64); 2] {
-    let (aim, in_head) = (&fixture.aim, switched(&fixture.in_head, |switch| head.latched(switch)));
-    let angles = (pose.pan_deg, pose.tilt_deg);
-    let (pan_deg, tilt_deg) = unaimed(&head.model().profile, aim, &in_head, angles);
-    let turned = |rpm: f64, invert: bool| if invert { -rpm } else { rpm };
-    let pan_rpm = turned(pose.pan_spin_rpm, aim.invert_pan != in_head.invert_pan);
-    let tilt_rpm = turned(pose.tilt_spin_rpm, aim.invert_tilt != in_head.invert_tilt);
-    match aim.swap != in_head.swap {
-        true => [(pan_deg, tilt_rpm), (tilt_deg, pan_rpm)],
-        false => [(pan_deg, pan_rpm), (tilt_deg, tilt_rpm)],
+/// The value of a channel that gives a number, as near as it can and nearer than the one asked for.
+fn nearest(channel: &CompiledChannel, number: f64, unit: Unit, asked: Option<f64>) -> Option<f64> {
+    let found = values_for(channel, number, unit).into_iter();
+    let best = found.min_by(|a, b| a.error.abs().total_cmp(&b.error.abs()))?;
+    let span = asked.map_or(f64::INFINITY, |asked| (asked - number).abs());
+    (best.error.abs() <= span).then_some(f64::from(best.value))
+}
+
+/// The value of a channel that puts a wheel at a place: between the middles of the ranges of the two
+/// slots beside it.
+fn value_of_place(channel: &CompiledChannel, wheel: Option<usize>, place: f64) -> Option<f64> {
+    if let Some(value) = nearest(channel, place, Unit::Slot, None) {
+        return Some(value);
     }
-}
-
-/// Something that stands at an angle, or turns.
-fn axis((deg, rpm): (f64, f64)) -> Option<Now> {
-    if rpm == 0.0 { Now::number(deg, Unit::Degree) } else { Now::number(rpm, Unit::Rpm) }
-}
-
-/// What a shutter lets through at this instant, 0..1: nothing while something else keeps the light in.
-pub fn shutter_now(head: &HeadMotion, cell: usize, t_s: f64) -> Option<f64> {
-    let through = head.cell(cell)?.shutter(t_s).0;
-    Some(if head.is_held_dark(t_s) { 0.0 } else { through })
-}
-
-fn shutter(head: &HeadMotion, cell: usize, pose: &CellPose, t_s: f64) -> Now {
-    let through = shutter_now(head, cell, t_s).unwrap_or(0.0);
-    let state = match through {
-        0.0 => "shut".to_owned(),
-        1.0 => "open".to_owned(),
-        share => Unit::Percent.format(share * 100.0),
+    let middle = |slot: f64| {
+        let holds = |effect: &Effect| matches!(effect, Effect::Slot { slot: s, .. } if f64::from(*s) == slot);
+        let range = channel.ranges.iter().find(|range| range.wheel == wheel && holds(&range.does));
+        range.map(|range| f64::from(range.first) / 2.0 + f64::from(range.last) / 2.0)
     };
-    let words = match pose.flash {
-        _ if head.is_held_dark(t_s) => "held dark".to_owned(),
-        Some(Flash { hz, .. }) => format!("{}, {state}", Unit::Hertz.format(hz)),
-        None => state,
-    };
-    Now { words, value: Some((through * 100.0, Unit::Percent)) }
-}
-
-fn wheel(head: &HeadMotion, nth: usize, pose: &Pose) -> Option<Now> {
-    let place = pose.wheels.get(nth)?.place;
-    let whole = place.round();
-    let words = if (place - whole).abs() < IN_SLOT {
-        let slots = head.model().profile.wheels.values().nth(nth).map(|wheel| &wheel.slots);
-        let slot = slots.and_then(|slots| slots.get((whole as usize).checked_sub(1)?));
-        format!("slot {whole} {}", slot.map_or("", |slot| slot.name()))
-    } else {
-        Unit::Slot.format(place)
-    };
-    Some(Now { words: words.trim_end().to_owned(), value: Some((place, Unit::Slot)) })
-}
-
-/// How long a value that acts after a while was held, or what it set going.
-fn held(head: &HeadMotion, t_s: f64, is: impl Fn(Order) -> bool) -> Option<Now> {
-    let hold = head.holds().find(|hold| is(hold.order))?;
-    let reset = head.reset().filter(|_| hold.done && matches!(hold.order, Order::Reset { .. }));
-    match reset {
-        Some(reset) => Now::words(homing(reset.end_s - t_s)),
-        None if hold.done => Now::words("done"),
-        None => Now::words(counted(hold, t_s)),
+    let (below, share) = (place.floor(), place.fract());
+    let from = middle(below)?;
+    if share == 0.0 {
+        return Some(from);
     }
-}
-
-fn counted(hold: &Hold, t_s: f64) -> String {
-    let held_s = (t_s - hold.since_s).clamp(0.0, hold.hold_s);
-    format!("held {held_s:.1} of {} s", hold.hold_s)
-}
-
-fn homing(left_s: f64) -> String {
-    format!("homing, {:.1} s left", left_s.max(0.0))
-}
-
-fn lamp_words(head: &HeadMotion, t_s: f64) -> Option<String> {
-    let left = |until_s: f64| format!("{:.1} s", (until_s - t_s).max(0.0));
-    Some(match (head.lamp().at(t_s), head.lamp()) {
-        (Lamp::Striking, LampState::Struck { lit_s }) => {
-            format!("lamp striking, light in {}", left(lit_s))
-        }
-        (Lamp::Hot, LampState::PutOut { cool_s }) => {
-            format!("lamp out, too hot to strike for {}", left(cool_s))
-        }
-        (Lamp::On, _) => "lamp on".to_owned(),
-        (Lamp::Off, _) => "lamp out".to_owned(),
-        _ => return None,
-    })
-}
-
-/// What a head is at, in words, one thing each: when it arrives, what is held and for how long, a
-/// reset, the lamp where its history tells. `head` must have been advanced to `t_s`.
-pub fn doings(head: &HeadMotion, t_s: f64) -> Vec<String> {
-    let mut words = Vec::new();
-    let left_s = head.arrives_s().last_s() - t_s;
-    match head.reset() {
-        Some(reset) if t_s < reset.end_s => {
-            let part = match reset.part {
-                ResetPart::Whole => "reset",
-                ResetPart::Aim => "reset of pan and tilt",
-                ResetPart::Effects => "reset of all but pan and tilt",
-            };
-            words.push(format!("{part}: {}", homing(reset.end_s - t_s)));
-        }
-        _ if left_s >= SOON_S => words.push(format!("arrives in {left_s:.1} s")),
-        _ => words.push("arrived".to_owned()),
-    }
-    for hold in head.holds().filter(|hold| !hold.done) {
-        let what = match hold.order {
-            Order::Reset { .. } => "reset".to_owned(),
-            Order::Lamp { on: true } => "lamp on".to_owned(),
-            Order::Lamp { on: false } => "lamp off".to_owned(),
-            Order::Latch { switch, on } => {
-                format!("{} {}", switch.word(), if on { "on" } else { "off" })
-            }
-        };
-        words.push(format!("{what}: {}", counted(hold, t_s)));
-    }
-    words.extend(lamp_words(head, t_s));
-    if let Some((_, cool_s)) = head.refused_strike().filter(|_| head.lamp().at(t_s) == Lamp::Hot) {
-        let cool_s = (cool_s - t_s).max(0.0);
-        words.push(format!("lamp did not strike: too hot, strike it again in {cool_s:.1} s"));
-    }
-    if let Some(since_s) = head.lost_since_s() {
-        words.push(format!("no signal, acted on {:.1} s ago", (t_s - since_s).max(0.0)));
-    } else if head.reset().is_none() && head.is_held_dark(t_s) {
-        words.push("keeps its light in while it moves".to_owned());
-    }
-    words
-}
-
-/// What was assumed of a head's times because its profile does not say, in words; `None` where nothing
-/// was.
-pub fn time_estimate(head: &HeadMotion, asked: &Asked) -> Option<String> {
-    let assumed_parts = head.model().assumed.iter();
-    let mut what: Vec<String> = assumed_parts
-        .filter(|(part, _)| *part != Part::Control)
-        .map(|(_, what)| what.clone())
-        .collect();
-    for command in &asked.commands {
-        let (hold_s, takes_s) = match command {
-            Command::Reset { hold_s, takes_s, .. } => (hold_s, takes_s.is_none()),
-            Command::Lamp { hold_s, .. } | Command::Latch { hold_s, .. } => (hold_s, false),
-            Command::UseCurve { .. } => continue,
-        };
-        if hold_s.is_none() {
-            what.push(format!("hold of the control value ({} s)", assumed::HOLD_S));
-        }
-        if takes_s {
-            what.push(format!("time of a reset ({} s)", assumed::RESET_S));
-        }
-    }
-    let what = what.join(", ");
-    (!what.is_empty())
-        .then(|| format!("times rest on what is assumed, as the profile does not say: {what}"))
+    middle(below + 1.0).map(|to| from + (to - from) * share)
 }

@@ -7,6 +7,8 @@ use super::cell::CellMotion;
 use super::head::HeadMotion;
 use super::lag::Response;
 use super::lamp::LampState;
+use super::pose::Pose;
+use super::rig_motion::RigMotion;
 use crate::decode::AxisAsk;
 use crate::profile::effect::Switch;
 
@@ -51,6 +53,18 @@ impl HeadMotion {
         unaimed(&self.model.profile, &self.aim, &in_head, (pan_deg, tilt_deg))
     }
 
+    /// The same of these rates of its axes, in revolutions a minute.
+    pub fn spins_as_channels_ask(&self, pan_rpm: f64, tilt_rpm: f64) -> [f64; 2] {
+        let in_head = switched(&self.in_head, |switch| self.control.latched(switch));
+        let turned = |rpm: f64, invert: bool| if invert { -rpm } else { rpm };
+        let pan_rpm = turned(pan_rpm, self.aim.invert_pan != in_head.invert_pan);
+        let tilt_rpm = turned(tilt_rpm, self.aim.invert_tilt != in_head.invert_tilt);
+        match self.aim.swap != in_head.swap {
+            true => [tilt_rpm, pan_rpm],
+            false => [pan_rpm, tilt_rpm],
+        }
+    }
+
     /// What the dimmer of a cell, counted from 0, lets through, 0..1.
     pub fn dimmer(&self, cell: usize, t_s: f64) -> Option<f64> {
         Some(self.cells.get(cell)?.level(t_s))
@@ -61,5 +75,23 @@ impl HeadMotion {
     pub fn shutter(&self, cell: usize, t_s: f64) -> Option<(f64, f64)> {
         let shutter = self.cells.get(cell)?.shutter(t_s);
         Some(if self.is_held_dark(t_s) { (0.0, 0.0) } else { shutter })
+    }
+}
+
+impl RigMotion {
+    /// What every fixture that is not yet where it was asked to point would do there, in the rig's order:
+    /// its pose now with pan and tilt arrived. `poses` are those of now.
+    pub fn poses_as_asked(&self, poses: &[Option<Pose>]) -> Vec<Option<Pose>> {
+        let asked = |(i, pose): (usize, &Option<Pose>)| {
+            let (pose, [pan, tilt]) = (pose.as_ref()?, self.head(i)?.asked_of_axes()?);
+            let to = |ask: AxisAsk, now: f64| match ask {
+                AxisAsk::To { deg } => deg,
+                _ => now,
+            };
+            let (pan_deg, tilt_deg) = (to(pan, pose.pan_deg), to(tilt, pose.tilt_deg));
+            let there = (pan_deg, tilt_deg) == (pose.pan_deg, pose.tilt_deg);
+            (!there).then(|| Pose { pan_deg, tilt_deg, ..pose.clone() })
+        };
+        poses.iter().enumerate().map(asked).collect()
     }
 }

@@ -1,6 +1,5 @@
 //! The show on disk and in hand: room, rig, profiles and looks joined; load, save, undo.
 
-pub mod check_file;
 mod check_show;
 pub mod disk;
 pub mod document;
@@ -11,7 +10,6 @@ mod own_profiles;
 pub mod read;
 pub mod write;
 
-pub use check_file::{FileKind, check_text};
 pub use document::Document;
 pub use edit::Edit;
 pub use model::{Look, Show};

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
+mod chart;
 mod check;
 mod draw;
 mod frames;
@@ -11,4 +12,5 @@ mod hostile;
 mod json;
 mod read;
 mod time;
+mod value;
 mod window;

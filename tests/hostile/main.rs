@@ -2,6 +2,7 @@
 //! a panic, a hang or a damaged file.
 
 mod disk;
+mod lint;
 mod mutation;
 mod stage;
 mod text;

@@ -190,10 +190,12 @@ fn now_is_told_as_the_channel_asks() {
     let reading = stage.plan.reading(0, playback.frames(), playback.decoded());
     let reading = reading.expect("the head has a profile");
     for channel in reading.channels().take(2) {
-        let range = channel.range.expect("pan and tilt have one range");
-        let told = now(head, &stage.rig[0], (channel.channel, range), &pose, 20.0);
-        let (deg, _) = told.and_then(|now| now.value).expect("an angle");
+        let told = now(head, &pose, &reading, &channel, 20.0).expect("an axis");
+        let (deg, _) = told.value.expect("an angle");
         near(deg, channel.physical.expect("an angle is asked"), 1e-6);
+        assert!(!told.differs, "{told:?}");
+        let value = channel.held.value().map(f64::from);
+        assert_eq!(told.channel_value, value, "the value that asks for just this");
     }
     near(pose.pan_deg, 2.0 * 29.53, 0.01);
 }

@@ -113,6 +113,27 @@ fn a_raised_speed_channel_makes_it_take_longer_and_says_so_before() {
     desk.get_by_label_contains("Arrives in 126.6 s");
 }
 
+/// worked example: three heads of one model, one of them with a raised speed slot.
+#[test]
+fn the_head_of_a_row_that_comes_late_is_told_with_the_slot_that_differs() {
+    let mut desk = desk();
+    apply(&mut desk, Command::Select { fixtures: vec![0, 1, 2], how: How::Replace });
+    for (first, speed) in [(1, 0), (37, 0), (73, 200)] {
+        for (slot, value) in [(0, 10), (1, 0), (2, 128), (3, 0), (4, speed)] {
+            set(&mut desk, first + slot, value);
+        }
+    }
+    press(&mut desk, Key::Space);
+    press(&mut desk, Key::Space);
+    for first in [1, 37, 73] {
+        set(&mut desk, first, 250);
+    }
+    desk.get_by_label_contains("Same target, yet 103 arrives ");
+    let why =
+        "s after 101 and 102: they differ in `slot 5 Aim speed: 200 in 103, 0 in the others`.";
+    desk.get_by_label_contains(why);
+}
+
 #[test]
 fn pause_freezes_the_instant() {
     let mut desk = on_its_way();
@@ -199,7 +220,7 @@ fn a_reset_held_long_enough_goes_dark_homes_and_comes_back() {
     seconds(&mut desk, 0.6);
     assert_eq!(light(&desk), 0.0, "six seconds on, it homes");
     assert!((pan(&desk) - aimed).abs() > 1.0, "it looks for its ends");
-    desk.get_by_label_contains("Homing,");
+    desk.get_by_label_contains("homing,");
     set(&mut desk, 36, 0);
     seconds(&mut desk, 4.0);
     assert_eq!((light(&desk), pan(&desk)), (lit, aimed));

@@ -182,6 +182,7 @@ fn read_cells(columns: &Columns, line: &Line) -> Option<Cells> {
     let mut found: Vec<(Notation, Vec<Value>)> = Vec::new();
     let (mut from, mut to) = (None, None);
     let mut physical: Vec<&str> = Vec::new();
+    let mut unit = "";
     for (text, role) in placed.iter().map(|text| text.trim()).zip(&columns.roles) {
         match role {
             Role::Slot => match slots::cell(text) {
@@ -209,6 +210,7 @@ fn read_cells(columns: &Columns, line: &Line) -> Option<Cells> {
                 cells.default = single(text).and_then(|value| u8::try_from(value).ok())
             }
             Role::Physical => physical.push(text),
+            Role::Unit => unit = text,
             Role::Skip => {}
         }
     }
@@ -220,7 +222,7 @@ fn read_cells(columns: &Columns, line: &Line) -> Option<Cells> {
             .push((Notation::Decimal, vec![Value { amount, is_range: true, reversed: from > to }]));
     }
     if let [from, to] = physical.as_slice() {
-        join(&mut cells.text, &format!("({from} to {to})"));
+        join(&mut cells.text, &format!("({from} {unit} to {to} {unit})"));
     }
     let order = [Notation::Decimal, Notation::Any, Notation::Hex, Notation::Percent];
     found.sort_by_key(|(notation, _)| order.iter().position(|known| known == notation));

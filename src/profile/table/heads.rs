@@ -26,6 +26,8 @@ pub(super) enum Role {
     Default,
     /// Physical value at the first or last value, as a chart with both prints it.
     Physical,
+    /// The unit of those.
+    Unit,
     /// Something that is not read.
     Skip,
 }
@@ -132,9 +134,11 @@ fn head(text: &str) -> Head {
         Head::Role(Role::From)
     } else if ["to", "end", "last", "dmx to", "to value"].contains(&known) {
         Head::Role(Role::To)
+    } else if known == "unit" {
+        Head::Role(Role::Unit)
     } else if ["default", "default value", "home"].contains(&known) {
         Head::Role(Role::Default)
-    } else if ["unit", "snap", "fade", "type"].contains(&known) {
+    } else if ["snap", "fade", "type"].contains(&known) {
         Head::Role(Role::Skip)
     } else if words.count() <= 3 && words.any(&["hex", "hexadecimal"]) {
         Head::Role(Role::Value(Notation::Hex))

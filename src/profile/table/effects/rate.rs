@@ -14,6 +14,8 @@ pub(super) struct Rate {
     pub(super) stated: bool,
     confidence: Confidence,
     why: &'static str,
+    /// Its numbers have the sense as their sign.
+    pub(super) own_sign: bool,
 }
 
 impl Rate {
@@ -25,7 +27,9 @@ impl Rate {
 
     /// The same with the sense of a turn as its sign.
     pub(super) fn signed(mut self, sign: f64) -> Self {
-        self.span = (self.span.0 * sign, self.span.1 * sign);
+        if !self.own_sign {
+            self.span = (self.span.0 * sign, self.span.1 * sign);
+        }
         self
     }
 }
@@ -46,7 +50,9 @@ pub(super) fn hertz(job: &Job<'_>, usual: Span) -> Rate {
 pub(super) fn rpm(job: &Job<'_>, usual: Span) -> Rate {
     let text = &job.text;
     if let Some((a, b)) = pair(text, Unit::Rpm).or_else(|| ends(text, Unit::Rpm)) {
-        return stated(job, (a.abs(), b.abs()), EvenIn::Hz);
+        let rate = stated(job, (a.abs(), b.abs()), EvenIn::Hz);
+        let own_sign = a < 0.0 || b < 0.0;
+        return if own_sign { Rate { span: (a, b), own_sign, ..rate } } else { rate };
     }
     if let Some((a, b)) = pair(text, Unit::Hertz) {
         return stated(job, (a.abs() * 60.0, b.abs() * 60.0), EvenIn::Hz);
@@ -65,7 +71,7 @@ fn stated(job: &Job<'_>, span: Span, even_in: EvenIn) -> Rate {
     } else {
         (Confidence::Sure, "")
     };
-    Rate { span, even_in, stated: true, confidence, why }
+    Rate { span, even_in, stated: true, confidence, why, own_sign: false }
 }
 
 fn assumed(job: &Job<'_>, (slow, fast): Span) -> Rate {
@@ -82,5 +88,12 @@ fn assumed(job: &Job<'_>, (slow, fast): Span) -> Rate {
             "neither rates nor sense are given; usual rates, slow to fast, are taken",
         ),
     };
-    Rate { span, even_in: EvenIn::Hz, stated: false, confidence: Confidence::Likely, why }
+    Rate {
+        span,
+        even_in: EvenIn::Hz,
+        stated: false,
+        confidence: Confidence::Likely,
+        why,
+        own_sign: false,
+    }
 }
