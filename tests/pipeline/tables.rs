@@ -7,7 +7,10 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
+use slotwright::decode::CompiledMode;
+use slotwright::paper::chart::{Chart, csv};
 use slotwright::profile::effect::{Effect, ResetPart, Shape};
 use slotwright::profile::table::{Confidence, RangeEntry, TableOptions, Use, read_table};
 use slotwright::profile::{parse_profile, to_ron};
@@ -273,4 +276,43 @@ fn what_is_not_recognised_is_unknown_with_its_words_and_not_nothing() {
     assert_eq!(draft.report.ranges[0].range.does, Effect::Idle);
     let written = draft.report.to_ron(&draft.profile);
     assert!(written.contains("// Line 3: "), "{written}");
+}
+
+/// Where a range is and what it does, with its physical ends to two decimals.
+fn doings(entries: &[RangeEntry], mode: &str) -> BTreeMap<String, String> {
+    let near = |value: f64| format!("{:.2}", value + 0.0);
+    let one = |entry: &RangeEntry| {
+        let at = format!("{:?} {:?}", entry.slots, entry.values());
+        let does = &entry.range.does;
+        let ends = entry.physical().map(|p| (near(p.span.0), near(p.span.1), p.unit));
+        (at, format!("{} {:?} {ends:?}", does.key(), does.wheel_slots()))
+    };
+    entries.iter().filter(|entry| entry.mode == mode).map(one).collect()
+}
+
+#[test]
+fn a_draft_comes_back_from_its_own_chart() {
+    let (mut same, mut of, mut report) = (0, 0, String::new());
+    for table in tables() {
+        let text = fs::read_to_string(&table).unwrap();
+        let draft = read_table(&text, None, &TableOptions::default()).unwrap();
+        let profile = Arc::new(draft.profile);
+        for mode in &profile.modes {
+            let chart = csv(&Chart::new(&CompiledMode::new(&profile, mode)));
+            let again = read_table(&chart, None, &TableOptions::default()).unwrap();
+            let before = doings(&draft.report.ranges, &mode.name);
+            let after = doings(&again.report.ranges, &again.profile.modes[0].name);
+            of += before.len();
+            for (at, does) in &before {
+                let found = after.get(at).map_or("nothing", String::as_str);
+                same += usize::from(found == does);
+                if found != does {
+                    report.push_str(&format!("{}: {at}: {does} became {found}\n", table.display()));
+                }
+            }
+        }
+    }
+    report.push_str(&format!("{same} of {of} ranges\n"));
+    println!("{report}");
+    assert_eq!(same, of, "{report}");
 }

@@ -324,6 +324,7 @@ impl Maker {
             on_loss: OnLoss::default(),
             cells,
             drawings,
+            accepted: Default::default(),
             modes,
         };
         let mut modes = std::mem::take(&mut profile.modes);

@@ -218,8 +218,12 @@ fn shaken(job: &mut Job<'_>, wheel: &str, plain: &Words) -> Option<u16> {
     if colours::is_open(plain) {
         return Some(job.wheels.open(wheel));
     }
-    let name = plain.without(&["gobo", "pattern"]);
-    job.wheels.find(wheel, name.text()).or_else(|| job.wheels.find(wheel, plain.text()))
+    // Numbers that are left are those of a rate.
+    let letters: Vec<&str> =
+        plain.iter().filter(|word| !word.chars().all(|c| c.is_ascii_digit())).collect();
+    let name = letters.join(" ");
+    let bare = Words::new(&name).without(&["gobo", "pattern"]);
+    job.wheels.find(wheel, bare.text()).or_else(|| job.wheels.find(wheel, &name))
 }
 
 /// The number of a pattern.
