@@ -86,11 +86,11 @@ fn people(draft: &Draft, args: &TableArgs) -> String {
     let mut out = String::new();
     let mut mode = "";
     for (i, row) in rows.iter().enumerate() {
-        if let Some(entry) = i.checked_sub(1).and_then(|i| report.ranges.get(i)) {
-            if entry.mode != mode {
-                mode = &entry.mode;
-                out.push_str(&format!("{}\n", one_line(mode)));
-            }
+        if let Some(entry) = i.checked_sub(1).and_then(|i| report.ranges.get(i))
+            && entry.mode != mode
+        {
+            mode = &entry.mode;
+            out.push_str(&format!("{}\n", one_line(mode)));
         }
         out.push_str(&line(row, &widths));
     }

@@ -252,11 +252,8 @@ impl Columns {
             }
         };
         let mut named = false;
-        for i in 0..count {
-            if roles[i] != Role::Skip {
-                continue;
-            }
-            roles[i] = if i < value_at && !named && share(i, &slot) >= 0.6 {
+        for (i, role) in roles.iter_mut().enumerate().filter(|(_, role)| **role == Role::Skip) {
+            *role = if i < value_at && !named && share(i, &slot) >= 0.6 {
                 Role::Slot
             } else if i < value_at && share(i, &word) >= 0.5 {
                 named = true;

@@ -28,9 +28,8 @@ pub(super) fn read(layout: Layout, lines: &[Line]) -> Rows {
         after_row: false,
         numbered: false,
     };
-    for at in 0..lines.len() {
+    for (at, Line { number, text, .. }) in lines.iter().enumerate() {
         if let Some(used) = reader.line(at) {
-            let Line { number, text, .. } = &lines[at];
             reader.rows.uses.push(LineUse { line: *number, text: text.clone(), used });
         }
     }

@@ -82,13 +82,15 @@ pub(super) fn find_range(text: &str) -> Option<(&str, Value, &str)> {
     let mut before = ' ';
     for (at, c) in text.char_indices() {
         let starts = c.is_ascii_digit() || c == '$';
-        if starts && !before.is_alphanumeric() && !matches!(before, '.' | '-' | '+' | '#' | ',') {
-            if let Some((value, rest)) = take(&text[at..], Notation::Any) {
-                let counted = matches!(value.amount, Amount::Count(..));
-                if value.is_range && counted && !rest.starts_with(char::is_alphanumeric) {
-                    return Some((&text[..at], value, rest));
-                }
-            }
+        let alone = !before.is_alphanumeric() && !matches!(before, '.' | '-' | '+' | '#' | ',');
+        if starts
+            && alone
+            && let Some((value, rest)) = take(&text[at..], Notation::Any)
+            && value.is_range
+            && matches!(value.amount, Amount::Count(..))
+            && !rest.starts_with(char::is_alphanumeric)
+        {
+            return Some((&text[..at], value, rest));
         }
         before = c;
     }
@@ -123,10 +125,10 @@ fn take_bare(text: &str, notation: Notation) -> Option<(Value, &str)> {
         };
         Some((Value { amount, is_range, reversed }, rest))
     };
-    if let Some(behind) = separator(rest) {
-        if let Some((last, left)) = number(behind, notation) {
-            return whole(first, last, true, left);
-        }
+    if let Some(behind) = separator(rest)
+        && let Some((last, left)) = number(behind, notation)
+    {
+        return whole(first, last, true, left);
     }
     let up = ["and up", "and above", "or more", "and higher"];
     let lower = rest.trim_start();
@@ -137,7 +139,7 @@ fn take_bare(text: &str, notation: Notation) -> Option<(Value, &str)> {
 }
 
 /// `>=240`, `> 239`, `<8`, `up to 7`.
-fn take_bound<'a>(text: &'a str, notation: Notation) -> Option<(Value, &'a str)> {
+fn take_bound(text: &str, notation: Notation) -> Option<(Value, &str)> {
     let marks: [(&str, bool, f64); 9] = [
         (">=", true, 0.0),
         ("=>", true, 0.0),

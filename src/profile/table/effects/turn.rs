@@ -65,9 +65,8 @@ fn turn(job: &mut Job<'_>, wheel: String) -> Option<Guess> {
             }
         });
     }
-    let turns = words.any(&["rotation", "rotate", "rotating", "spin", "turn", "turning"]);
     let moving = matches!(runs, Course::Rising | Course::Falling);
-    if says == Turning::Both || says == Turning::Unsaid && !(turns && moving || moving) {
+    if says == Turning::Both || says == Turning::Unsaid && !moving {
         return None;
     }
     // Positive is anticlockwise seen against the beam.

@@ -194,10 +194,10 @@ pub(super) fn pattern(job: &mut Job<'_>, kind: Kind) -> Option<Guess> {
         return Some(Guess::sure(Effect::Slot { slot: job.wheels.open(&wheel), wheel }));
     }
     let number = number_of(&plain);
-    if number.is_none() || plain.any(&SCROLL) {
-        if let Some(guess) = moves(job, &wheel) {
-            return Some(guess);
-        }
+    if (number.is_none() || plain.any(&SCROLL))
+        && let Some(guess) = moves(job, &wheel)
+    {
+        return Some(guess);
     }
     if let Some(n) = number {
         let slot = job.wheels.pattern(&wheel, &format!("gobo {n}"), &shown(&job.text));
