@@ -188,7 +188,9 @@ fn separator(text: &str) -> Option<&str> {
             return Some(rest.trim_start());
         }
     }
-    ["to", "thru", "through"].iter().find_map(|word| strip_word(text, word))
+    let close_up =
+        text.strip_prefix("to").filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+    close_up.or_else(|| ["to", "thru", "through"].iter().find_map(|word| strip_word(text, word)))
 }
 
 #[derive(Clone, Copy)]
@@ -247,7 +249,8 @@ fn is_unit(rest: &str) -> bool {
     if rest.trim_start().starts_with('S') {
         return false;
     }
-    let rest = rest.trim_start().to_lowercase();
+    // `3-facet` is one word.
+    let rest = rest.trim_start_matches('-').trim_start().to_lowercase();
     if rest.starts_with(['°', 'º']) {
         return true;
     }
