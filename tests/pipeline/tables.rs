@@ -98,8 +98,8 @@ fn wanted(text: &str) -> Facts {
             continue;
         }
         let mut words = line.splitn(3, ' ');
-        let at = format!("{} {}", words.next().unwrap(), words.next().unwrap());
-        let before = facts.insert((mode.clone(), at), words.next().unwrap().to_owned());
+        let at = format!("{} {}", words.next().expect("slots"), words.next().expect("values"));
+        let before = facts.insert((mode.clone(), at), words.next().expect("an effect").to_owned());
         assert_eq!(before, None, "twice: {line}");
     }
     facts
@@ -115,10 +115,11 @@ struct Score {
 }
 
 fn score(table: &Path) -> Score {
-    let name = table.file_name().unwrap().to_string_lossy().into_owned();
-    let text = fs::read_to_string(table).unwrap();
-    let want = wanted(&fs::read_to_string(table.with_extension("want")).unwrap());
-    let draft = read_table(&text, Some(Path::new(&name)), &TableOptions::default()).unwrap();
+    let name = table.file_name().expect("a name").to_string_lossy().into_owned();
+    let text = fs::read_to_string(table).expect("a table");
+    let want = wanted(&fs::read_to_string(table.with_extension("want")).expect("what is wanted"));
+    let draft =
+        read_table(&text, Some(Path::new(&name)), &TableOptions::default()).expect("a draft");
     // Without names of modes in the wanted file there is one.
     let named = want.keys().any(|(mode, _)| !mode.is_empty());
     let mut found: BTreeMap<(String, String), (String, Confidence)> = BTreeMap::new();
@@ -171,8 +172,8 @@ fn every_line_is_accounted_for(text: &str, lines: &[slotwright::profile::table::
 
 fn tables() -> Vec<PathBuf> {
     let mut tables: Vec<PathBuf> = fs::read_dir(folder())
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
+        .expect("the folder of tables")
+        .map(|entry| entry.expect("an entry of it").path())
         .filter(|path| path.extension().is_some_and(|extension| extension != "want"))
         .collect();
     tables.sort();
