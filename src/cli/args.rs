@@ -61,6 +61,9 @@ pub enum Command {
     /// Say which values of a channel do what is asked for: `5 Hz`, `open`, `amber`
     #[command(after_long_help = super::value::HELP)]
     Value(super::value::ValueArgs),
+    /// Make a draft profile of the channel table of a manual
+    #[command(after_long_help = super::from_table::HELP)]
+    Table(super::from_table::TableArgs),
     /// List the profiles there are to use, with their modes and footprints and where each comes from
     #[command(after_long_help = help::LIBRARY)]
     Library,

@@ -15,6 +15,7 @@ Examples:
   slotwright value \"Tarnfell S1 Spot\" --mode full --channel Pan \"129 deg\"
   slotwright sweep \"Tarnfell S1 Spot\" --mode full --channel Shutter --out shutter.html
   slotwright change --fixture 101 --to \"Tarnfell S1 Spot\" --mode compact
+  slotwright table chart.txt --out head.ron     a draft profile from a manual's channel table
 
 Exit codes: 0 good, 1 a bad file or an error found by a check, 2 wrong usage.
 

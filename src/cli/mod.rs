@@ -13,6 +13,7 @@ mod check;
 mod course;
 mod draw;
 mod frames;
+mod from_table;
 pub mod help;
 mod input;
 mod json;
@@ -85,6 +86,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Chart(args) => chart::run(args),
         Command::Sweep(args) => sweep::run(args),
         Command::Value(args) => value::run(args),
+        Command::Table(args) => from_table::run(args),
         Command::Library => Ok(library::run()),
         Command::Probe(args) => probe::run(args),
     })
@@ -113,7 +115,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         word,
         [
             "read", "draw", "trace", "check", "change", "chart", "sweep", "value", "library",
-            "probe", "help",
+            "table", "probe", "help",
         ],
     )?;
     Some(Finding::error(

@@ -16,6 +16,7 @@ pub mod probe;
 pub mod quantity;
 pub mod read;
 pub mod ron_text;
+pub mod table;
 pub mod times;
 mod tokens;
 pub mod validate;

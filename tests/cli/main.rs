@@ -7,6 +7,7 @@ mod chart;
 mod check;
 mod draw;
 mod frames;
+mod from_table;
 mod harness;
 mod hostile;
 mod json;

@@ -19,4 +19,5 @@ mod properties;
 mod scene;
 mod shipped;
 mod signal;
+mod tables;
 mod timed;
