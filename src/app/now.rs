@@ -261,6 +261,7 @@ pub fn head_words(head: &HeadMotion, t_s: f64) -> Vec<(Severity, String)> {
             Order::Lamp { on: false } => "Lamp off".to_owned(),
             Order::Latch { switch, on: true } => format!("Switch `{}` on", switch.word()),
             Order::Latch { switch, on: false } => format!("Switch `{}` off", switch.word()),
+            Order::UseCurve { .. } => "Dimmer curve".to_owned(),
         };
         words.push(match hold.done {
             true => (Severity::Note, format!("{what}: held long enough, done.")),

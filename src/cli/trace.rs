@@ -195,7 +195,7 @@ fn steps(
 fn ends_s(head: &HeadMotion) -> f64 {
     let holds = head.holds().filter(|hold| !hold.done).map(|hold| match hold.order {
         Order::Reset { takes_s, .. } => hold.due_s() + takes_s,
-        Order::Lamp { .. } | Order::Latch { .. } => hold.due_s(),
+        Order::Lamp { .. } | Order::Latch { .. } | Order::UseCurve { .. } => hold.due_s(),
     });
     let reset = head.reset().map(|reset| reset.end_s);
     holds.chain(reset).chain([head.arrives_s().last_s()]).fold(0.0, f64::max)

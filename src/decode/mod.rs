@@ -9,6 +9,8 @@ pub mod asked;
 pub mod compile;
 pub mod entry;
 pub mod inverse;
+mod ops;
+pub(crate) mod parts;
 pub mod plan;
 pub mod reading;
 mod typed;

@@ -39,6 +39,17 @@ impl AxisLimits {
         let axis = Self { limits, half_travel_deg, endless: axis.endless, home_deg };
         (axis, speed.is_none() || accel.is_none())
     }
+
+    /// What is asked, kept within the travel. An axis that cannot turn without end stays where it is.
+    fn kept(&self, ask: AxisAsk) -> AxisAsk {
+        match ask {
+            AxisAsk::To { deg } => {
+                AxisAsk::To { deg: deg.clamp(-self.half_travel_deg, self.half_travel_deg) }
+            }
+            AxisAsk::Spin { .. } if !self.endless => AxisAsk::Stay,
+            ask => ask,
+        }
+    }
 }
 
 /// One axis over time. A new ask takes over from wherever the axis is, at whatever speed.
@@ -67,6 +78,7 @@ impl AxisMotion {
 
     /// Takes a new ask from `t_s` on. One that is the same as before changes nothing.
     pub fn ask(&mut self, t_s: f64, ask: AxisAsk, speed: AimSpeed, axis: &AxisLimits) {
+        let ask = axis.kept(ask);
         if ask == self.ask && speed == self.speed {
             return;
         }
@@ -77,11 +89,10 @@ impl AxisMotion {
         let accel = axis.limits.accel_deg_s2;
         match ask {
             AxisAsk::To { deg } if deg.is_finite() => {
-                let deg = deg.clamp(-axis.half_travel_deg, axis.half_travel_deg);
                 self.course = self.course_to(t_s, from, deg, speed, axis);
                 self.unwound = false;
             }
-            AxisAsk::Spin { rpm } if axis.endless && rpm.is_finite() => {
+            AxisAsk::Spin { rpm } if rpm.is_finite() => {
                 self.course = Course::to_speed(t_s, from, rpm * DEG_S_PER_RPM, accel);
                 self.unwound = true;
             }

@@ -109,6 +109,7 @@ pub fn now(
             true => Now::words("on"),
             false => Now::words("off"),
         },
+        Effect::UseCurve { .. } => held(head, t_s, |order| matches!(order, Order::UseCurve { .. })),
         _ => None,
     }
 }
@@ -230,6 +231,7 @@ pub fn doings(head: &HeadMotion, t_s: f64) -> Vec<String> {
             Order::Latch { switch, on } => {
                 format!("{} {}", switch.word(), if on { "on" } else { "off" })
             }
+            Order::UseCurve { .. } => "dimmer curve".to_owned(),
         };
         words.push(format!("{what}: {}", counted(hold, t_s)));
     }
@@ -257,8 +259,9 @@ pub fn time_estimate(head: &HeadMotion, asked: &Asked) -> Option<String> {
     for command in &asked.commands {
         let (hold_s, takes_s) = match command {
             Command::Reset { hold_s, takes_s, .. } => (hold_s, takes_s.is_none()),
-            Command::Lamp { hold_s, .. } | Command::Latch { hold_s, .. } => (hold_s, false),
-            Command::UseCurve { .. } => continue,
+            Command::Lamp { hold_s, .. }
+            | Command::Latch { hold_s, .. }
+            | Command::UseCurve { hold_s, .. } => (hold_s, false),
         };
         if hold_s.is_none() {
             what.push(format!("hold of the control value ({} s)", assumed::HOLD_S));

@@ -9,9 +9,25 @@ use super::frame::{Frame, SLOTS, Slot, Universe};
 
 /// A set of slots.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-struct SlotSet([u64; SLOTS / 64]);
+pub struct SlotSet([u64; SLOTS / 64]);
 
 impl SlotSet {
+    /// Whether there is no slot in it.
+    pub fn is_empty(&self) -> bool {
+        self.0.iter().all(|word| *word == 0)
+    }
+
+    /// Which of 64 slots are in it, from the one at `index` (from 0) on, which is the lowest bit. There
+    /// are none past the last slot of a universe.
+    pub fn window(&self, index: usize) -> u64 {
+        let word = |nth: usize| self.0.get(nth).copied().unwrap_or(0);
+        let (nth, bit) = (index / 64, index % 64);
+        match bit {
+            0 => word(nth),
+            _ => word(nth) >> bit | word(nth + 1) << (64 - bit),
+        }
+    }
+
     fn insert(&mut self, slot: Slot) {
         self.0[slot.index() / 64] |= 1 << (slot.index() % 64);
     }
@@ -134,6 +150,28 @@ impl Levels {
         &self.values
     }
 
+    /// The slots of which something else is known than was `before`: another value, or one at all.
+    pub fn changed_since(&self, before: &Self) -> SlotSet {
+        let ((now, _), (then, _)) =
+            (self.values.as_chunks::<64>(), before.values.as_chunks::<64>());
+        SlotSet(std::array::from_fn(|i| {
+            let ((now, _), (then, _)) = (now[i].as_chunks::<8>(), then[i].as_chunks::<8>());
+            let pairs = now.iter().zip(then).enumerate();
+            pairs.fold(self.ever.0[i] ^ before.ever.0[i], |changed, (j, (now, then))| {
+                changed | differing(*now, *then) << (8 * j)
+            })
+        }))
+    }
+
+    /// Whether `count` slots from the one at `index` (from 0) on all have a value, and are there at all.
+    pub fn knows(&self, index: usize, count: usize) -> bool {
+        let all = |from: usize| match index + count - from {
+            left @ 0..64 => (1u64 << left) - 1,
+            _ => u64::MAX,
+        };
+        (index..index + count).step_by(64).all(|from| !self.ever.window(from) & all(from) == 0)
+    }
+
     /// Whether the last frame carried every slot.
     pub fn is_full(&self) -> bool {
         self.sent.is_full()
@@ -182,6 +220,15 @@ impl Frames {
     pub fn set(&mut self, universe: Universe, slot: Slot, value: u8) {
         self.universe_mut(universe).set(slot, value);
     }
+}
+
+/// Which of eight bytes differ, one bit each.
+fn differing(a: [u8; 8], b: [u8; 8]) -> u64 {
+    const LOW: u64 = 0x7f7f_7f7f_7f7f_7f7f;
+    let x = u64::from_le_bytes(a) ^ u64::from_le_bytes(b);
+    // The top bit of every byte that is not 0, then these gathered into one byte.
+    let top = (((x & LOW) + LOW) | x) & !LOW;
+    (top >> 7).wrapping_mul(0x0102_0408_1020_4080) >> 56
 }
 
 #[cfg(test)]
