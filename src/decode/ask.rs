@@ -2,7 +2,7 @@
 
 use super::asked::{AimSpeed, Asked, AxisAsk, BladeAsk, CellAsk, Command};
 use super::asked::{ShutterAsk, TurnAsk, WheelAsk, WheelPlace};
-use super::ops::{Does, Op, Ops, RangeOps};
+use super::ops::{Does, Effects, Op, Ops, RangeOps};
 use super::parts::Parts;
 use super::reading::Reading;
 
@@ -17,6 +17,23 @@ pub(super) fn fill(reading: &Reading<'_>, asked: &mut Asked, parts: Parts) {
     for (i, channel) in ops.channels.iter().enumerate() {
         if !channel.parts.meet(parts) && parts != Parts::ALL {
             continue;
+        }
+        if let (Some(bytes), Some(steps)) = (bytes, &channel.steps)
+            && let Some(byte) = bytes.get(usize::from(channel.at[0]))
+        {
+            let step = &steps[usize::from(*byte)];
+            match step.effects {
+                Effects::None => continue,
+                Effects::One => {
+                    if let Some(op) =
+                        ops.ops.get(step.op as usize).filter(|op| op.parts.meet(parts))
+                    {
+                        op.apply(step.value, ops, asked);
+                    }
+                    continue;
+                }
+                Effects::Other => {}
+            }
         }
         let (range, value) = match bytes.and_then(|bytes| reading.known(i, channel, bytes)) {
             Some(known) => known,

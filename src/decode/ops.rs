@@ -20,8 +20,9 @@ pub(crate) struct Ops {
     pub(crate) chosen_curves: Vec<Curve>,
     /// How many slots the channels reach over.
     pub(super) reach: usize,
-    /// What each slot bears upon.
-    pub(super) parts_of_slot: Vec<Parts>,
+    /// What each slot bears upon, and all of them together.
+    parts_of_slot: Vec<Parts>,
+    all_parts: Parts,
 }
 
 /// Where a channel's value comes from and where its ranges lie.
@@ -32,6 +33,26 @@ pub(super) struct ChannelOps {
     pub find: FindOps,
     pub first_range: u32,
     pub parts: Parts,
+    /// What each value of a channel of one slot does; `None` for all other channels.
+    pub steps: Option<Box<[Step; 256]>>,
+}
+
+/// What one value of a channel of one slot does.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Step {
+    /// The physical value of the only effect.
+    pub value: f64,
+    pub op: u32,
+    pub effects: Effects,
+}
+
+/// How many effects a value has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Effects {
+    None,
+    One,
+    /// Several, or the value is in no range: its range has to be looked at.
+    Other,
 }
 
 /// How a channel's range is found.
@@ -177,6 +198,7 @@ impl Ops {
             chosen_curves: Vec::new(),
             reach: 0,
             parts_of_slot: Vec::new(),
+            all_parts: Parts::NONE,
         };
         for channel in channels {
             ops.push_channel(wheels, channel);
@@ -193,6 +215,7 @@ impl Ops {
                 }
             }
         }
+        ops.all_parts = ops.parts_of_slot.iter().fold(Parts::NONE, |all, parts| all | *parts);
         ops
     }
 
@@ -226,8 +249,34 @@ impl Ops {
             Find::Coarse(_) => FindOps::Table,
             Find::Search => FindOps::Search,
         };
+        let steps = self.steps(channel, first_range as usize);
         let width = channel.offsets.len() as u8;
-        self.channels.push(ChannelOps { at, width, find, first_range, parts });
+        self.channels.push(ChannelOps { at, width, find, first_range, parts, steps });
+    }
+
+    /// What each value does of a channel of one slot whose ranges depend on nothing else.
+    fn steps(&self, channel: &CompiledChannel, first_range: usize) -> Option<Box<[Step; 256]>> {
+        if channel.offsets.len() != 1 || matches!(channel.find, Find::Search) {
+            return None;
+        }
+        let mut steps = Box::new([Step { value: 0.0, op: 0, effects: Effects::Other }; 256]);
+        for (value, step) in (0u32..).zip(steps.iter_mut()) {
+            let range = channel.find_with(value, |_| None);
+            let Some(range) = range.and_then(|range| self.ranges.get(first_range + range)) else {
+                continue;
+            };
+            let (first, end) = range.ops;
+            step.op = first;
+            step.effects = match self.ops.get(first as usize..end as usize) {
+                Some([only]) => {
+                    step.value = only.value(range.share_at(value));
+                    Effects::One
+                }
+                Some([]) => Effects::None,
+                _ => Effects::Other,
+            };
+        }
+        Some(steps)
     }
 
     /// What an effect does; `None` for one that does nothing, or names what the profile has not.
@@ -318,6 +367,9 @@ impl Ops {
     /// What slots bear upon: `changed` has a bit for each of 64 from `offset` (from 0) on.
     pub(super) fn parts_of(&self, offset: usize, mut changed: u64) -> Parts {
         let slots = self.parts_of_slot.get(offset..).unwrap_or(&[]);
+        if changed.trailing_ones() as usize >= self.reach {
+            return self.all_parts;
+        }
         let mut parts = Parts::NONE;
         while changed != 0 {
             let Some(more) = slots.get(changed.trailing_zeros() as usize) else { break };

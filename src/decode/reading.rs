@@ -186,6 +186,7 @@ impl<'a> Reading<'a> {
     }
 
     /// The range of a channel, as a place among its ranges, and its value, out of [`Self::known_bytes`].
+    #[inline]
     pub(super) fn known(
         &self,
         i: usize,

@@ -123,18 +123,17 @@ impl AxisMotion {
             from.0 -= turns * 360.0;
         }
         let top = axis.limits.speed_deg_s;
-        let with = |speed_deg_s| Limits { speed_deg_s, ..axis.limits };
-        match speed {
-            AimSpeed::Unasked | AimSpeed::Follow => Course::to(t_s, from, deg, axis.limits),
-            AimSpeed::Rate { deg_s } => Course::to(t_s, from, deg, with(deg_s.clamp(0.0, top))),
-            AimSpeed::Share { share } => {
-                Course::to(t_s, from, deg, with(share.clamp(0.0, 1.0) * top))
-            }
+        // One call for every way of saying how fast, so that the compiler lays out one course.
+        let speed_deg_s = match speed {
+            AimSpeed::Unasked | AimSpeed::Follow => top,
+            AimSpeed::Rate { deg_s } => deg_s.clamp(0.0, top),
+            AimSpeed::Share { share } => share.clamp(0.0, 1.0) * top,
             AimSpeed::Time { s } => {
                 let left_s = self.since_s + s - t_s;
-                Course::in_time(t_s, from, deg, left_s, axis.limits)
+                return Course::in_time(t_s, from, deg, left_s, axis.limits);
             }
-        }
+        };
+        Course::to(t_s, from, deg, Limits { speed_deg_s, ..axis.limits })
     }
 
     /// Position in degrees and speed in degrees a second.

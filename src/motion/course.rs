@@ -56,6 +56,7 @@ impl Course {
 
     /// The quickest course from a position and speed at `start_s` to rest at `target_deg`. A start
     /// faster than the limit brakes to it first. With no speed allowed it brakes and stays.
+    #[inline]
     pub fn to(start_s: f64, from: (f64, f64), target_deg: f64, limits: Limits) -> Self {
         if limits.speed_deg_s.is_nan() || limits.speed_deg_s <= 0.0 {
             return Self::brake(start_s, from, limits.accel_deg_s2);
@@ -107,6 +108,7 @@ impl Course {
     }
 
     /// Position in degrees and speed in degrees a second at a time from the start on.
+    #[inline]
     pub fn at(&self, t_s: f64) -> (f64, f64) {
         if t_s >= self.end_s {
             // Written apart so that rest is exactly on the target.
@@ -164,6 +166,7 @@ struct Way {
 
 impl Way {
     /// `None` where braking at once ends on the target.
+    #[inline]
     fn new(from: (f64, f64), target_deg: f64, accel_deg_s2: f64) -> Option<Self> {
         let short_deg = target_deg - stops_at(from, accel_deg_s2);
         // What is left over from rounding is no move.
@@ -175,6 +178,7 @@ impl Way {
         Some(Self { sign, deg, deg_s, accel_deg_s2 })
     }
 
+    #[inline]
     fn course(&self, start_s: f64, from: (f64, f64), target_deg: f64, limits: Limits) -> Course {
         let (accel, top) = (self.accel_deg_s2, limits.speed_deg_s);
         let per_accel = 1.0 / accel;

@@ -93,36 +93,42 @@ impl Optics {
     /// Sends some of them on from `t_s`: where they are wanted, or home, which is out of the light, and
     /// for zoom and focus where `rest` has them.
     pub(super) fn send(&mut self, t_s: f64, home: Option<&Asked>, laws: &Laws, parts: Parts) {
+        let Self { wanted, zoom_deg, focus, iris, iris_pulse, frost, blades, frame_turn_deg } =
+            self;
+        let at_home;
         let goal = match home {
-            None => self.wanted,
-            Some(rest) => OpticsGoal {
-                zoom_deg: rest.zoom_deg.or(self.wanted.zoom_deg),
-                focus: rest.focus.or(self.wanted.focus),
-                ..OpticsGoal::OUT
-            },
+            None => &*wanted,
+            Some(rest) => {
+                at_home = OpticsGoal {
+                    zoom_deg: rest.zoom_deg.or(wanted.zoom_deg),
+                    focus: rest.focus.or(wanted.focus),
+                    ..OpticsGoal::OUT
+                };
+                &at_home
+            }
         };
         if parts.meet(Parts::ZOOM) {
-            ask_or_unset(&mut self.zoom_deg, t_s, goal.zoom_deg, laws.zoom);
+            ask_or_unset(zoom_deg, t_s, goal.zoom_deg, laws.zoom);
         }
         if parts.meet(Parts::FOCUS) {
-            ask_or_unset(&mut self.focus, t_s, goal.focus, laws.focus);
+            ask_or_unset(focus, t_s, goal.focus, laws.focus);
         }
         if parts.meet(Parts::IRIS) {
-            self.iris.ask(t_s, goal.iris, laws.iris);
-            match (&mut self.iris_pulse, goal.iris_pulse_hz) {
+            iris.ask(t_s, goal.iris, laws.iris);
+            match (iris_pulse, goal.iris_pulse_hz) {
                 (Some(phase), Some(hz)) => phase.set_hz(t_s, hz),
                 (pulse, hz) => *pulse = hz.map(|hz| Phase::start(t_s, hz)),
             }
         }
         if parts.meet(Parts::FROST) {
-            self.frost.ask(t_s, goal.frost, laws.frost);
+            frost.ask(t_s, goal.frost, laws.frost);
         }
         if parts.meet(Parts::BLADES) {
-            for ((depth, turn_deg), (to_depth, to_deg)) in self.blades.iter_mut().zip(goal.blades) {
+            for ((depth, turn_deg), (to_depth, to_deg)) in blades.iter_mut().zip(goal.blades) {
                 depth.ask(t_s, to_depth, laws.blade);
                 turn_deg.ask(t_s, to_deg, laws.blade_turn);
             }
-            self.frame_turn_deg.ask(t_s, goal.frame_turn_deg, laws.blade_turn);
+            frame_turn_deg.ask(t_s, goal.frame_turn_deg, laws.blade_turn);
         }
     }
 

@@ -101,8 +101,8 @@ impl RigMotion {
         for held in self.held.iter_mut().filter(|held| only.is_none_or(|u| u == held.universe)) {
             held.changed = SlotSet::default();
             let Some(levels) = frames.get(held.universe) else { continue };
-            held.changed = levels.changed_since(&held.levels);
-            if !held.changed.is_empty() {
+            if *levels != held.levels {
+                held.changed = levels.changed_since(&held.levels);
                 held.levels.clone_from(levels);
             }
         }

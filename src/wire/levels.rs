@@ -12,11 +12,6 @@ use super::frame::{Frame, SLOTS, Slot, Universe};
 pub struct SlotSet([u64; SLOTS / 64]);
 
 impl SlotSet {
-    /// Whether there is no slot in it.
-    pub fn is_empty(&self) -> bool {
-        self.0.iter().all(|word| *word == 0)
-    }
-
     /// Which of 64 slots are in it, from the one at `index` (from 0) on, which is the lowest bit. There
     /// are none past the last slot of a universe.
     pub fn window(&self, index: usize) -> u64 {

@@ -10,6 +10,7 @@ mod motion;
 mod motion_props;
 mod picture;
 mod properties;
+mod resets;
 mod scene;
 mod shipped;
 mod timed;
