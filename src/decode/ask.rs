@@ -2,7 +2,7 @@
 
 use super::asked::{AimSpeed, Asked, AxisAsk, BladeAsk, CellAsk, Command};
 use super::asked::{ShutterAsk, TurnAsk, WheelAsk, WheelPlace};
-use super::ops::{Does, Effects, Op, Ops, RangeOps};
+use super::ops::{Does, Ops, Step};
 use super::parts::Parts;
 use super::reading::Reading;
 
@@ -21,18 +21,9 @@ pub(super) fn fill(reading: &Reading<'_>, asked: &mut Asked, parts: Parts) {
         if let (Some(bytes), Some(steps)) = (bytes, &channel.steps)
             && let Some(byte) = bytes.get(usize::from(channel.at[0]))
         {
-            let step = &steps[usize::from(*byte)];
-            match step.effects {
-                Effects::None => continue,
-                Effects::One => {
-                    if let Some(op) =
-                        ops.ops.get(step.op as usize).filter(|op| op.parts.meet(parts))
-                    {
-                        op.apply(step.value, ops, asked);
-                    }
-                    continue;
-                }
-                Effects::Other => {}
+            let Step { value, does } = steps[usize::from(*byte)];
+            if ask_for(does, value, channel.cell, ops, asked) {
+                continue;
             }
         }
         let (range, value) = match bytes.and_then(|bytes| reading.known(i, channel, bytes)) {
@@ -43,7 +34,12 @@ pub(super) fn fill(reading: &Reading<'_>, asked: &mut Asked, parts: Parts) {
             },
         };
         let Some(range) = ops.ranges.get(channel.first_range as usize + range) else { continue };
-        apply(ops, range, value, parts, asked);
+        let share = range.share_at(value);
+        for op in ops.ops.get(range.ops.0 as usize..range.ops.1 as usize).unwrap_or(&[]) {
+            if op.parts.meet(parts) {
+                ask_for(op.does, op.value(share), channel.cell, ops, asked);
+            }
+        }
     }
     if !ops.chosen_curves.is_empty() {
         asked.choose_curve();
@@ -62,106 +58,100 @@ fn taken_at_rest(reading: &Reading<'_>, i: usize, asked: &mut Asked) -> Option<(
     reading.place_at_rest(&channel)
 }
 
-fn apply(ops: &Ops, range: &RangeOps, value: u32, parts: Parts, asked: &mut Asked) {
-    let share = range.share_at(value);
-    for op in ops.ops.get(range.ops.0 as usize..range.ops.1 as usize).unwrap_or(&[]) {
-        if op.parts.meet(parts) {
-            op.apply(op.value(share), ops, asked);
+/// Asks for one effect, whose physical value is `value`. Returns false where what a value does is yet to be
+/// found.
+#[inline]
+fn ask_for(does: Does, value: f64, cell: Option<u16>, ops: &Ops, asked: &mut Asked) -> bool {
+    match does {
+        Does::Pan => asked.pan = AxisAsk::To { deg: value },
+        Does::Tilt => asked.tilt = AxisAsk::To { deg: value },
+        Does::PanSpin => asked.pan = AxisAsk::Spin { rpm: value },
+        Does::TiltSpin => asked.tilt = AxisAsk::Spin { rpm: value },
+        Does::PanStop => asked.pan = AxisAsk::Stay,
+        Does::TiltStop => asked.tilt = AxisAsk::Stay,
+        Does::AimRate => asked.aim_speed = AimSpeed::Rate { deg_s: value },
+        Does::AimTime => asked.aim_speed = AimSpeed::Time { s: value },
+        Does::AimShare => asked.aim_speed = AimSpeed::Share { share: value },
+        Does::AimFollow => asked.aim_speed = AimSpeed::Follow,
+        Does::DarkWhileAiming => asked.dark_while_aiming = true,
+        Does::DarkWhileWheels => asked.dark_while_wheels = true,
+        Does::Zoom => asked.zoom_deg = Some(value),
+        Does::Focus => asked.focus = Some(value),
+        Does::Iris => asked.iris = Some(value),
+        Does::IrisPulse => asked.iris_pulse_hz = Some(value),
+        Does::Frost => asked.frost = Some(value),
+        Does::FrameTurn => asked.frame_turn_deg = Some(value),
+        Does::Blade(nth) => with_blade(asked, nth, |blade| blade.depth = Some(value)),
+        Does::BladeTurn(nth) => with_blade(asked, nth, |blade| blade.turn_deg = Some(value)),
+        Does::Stand(wheel) => stand(asked, wheel, WheelPlace::At { place: value }),
+        Does::Shake(wheel, slot) => stand(asked, wheel, WheelPlace::Shake { slot, hz: value }),
+        Does::Scroll(wheel) => stand(asked, wheel, WheelPlace::Scroll { rpm: value }),
+        Does::Halt(wheel) => stand(asked, wheel, WheelPlace::Stay),
+        Does::RandomSlots(wheel) => stand(asked, wheel, WheelPlace::Random { hz: value }),
+        Does::Turn(wheel) => turn(asked, wheel, TurnAsk::To { deg: value }),
+        Does::Spin(wheel) => turn(asked, wheel, TurnAsk::Spin { rpm: value }),
+        Does::SpinStop(wheel) => turn(asked, wheel, TurnAsk::Stay),
+        Does::Command(nth) => command(nth, ops, asked),
+        Does::Override(nth) => run(nth, ops, asked),
+        Does::Shut => each_cell(asked, cell, |cell| cell.shutter = ShutterAsk::Shut),
+        Does::Open => each_cell(asked, cell, |cell| {
+            if cell.shutter == ShutterAsk::Unasked {
+                cell.shutter = ShutterAsk::Open;
+            }
+        }),
+        Does::Strobe(shape, timing) => each_cell(asked, cell, |cell| {
+            if cell.shutter != ShutterAsk::Shut {
+                cell.shutter = ShutterAsk::Flash { hz: value, shape, timing };
+            }
+        }),
+        Does::Dimmer(curve) => each_cell(asked, cell, |cell| dim(cell, curve, value, ops)),
+        Does::Filter(nth) => each_cell(asked, cell, |cell| {
+            if let Some(filter) = cell.filters.get_mut(usize::from(nth)) {
+                *filter = Some(value);
+            }
+        }),
+        Does::Temperature => each_cell(asked, cell, |cell| cell.temperature_k = Some(value)),
+        Does::Emitter(nth) => each_cell(asked, cell, |cell| {
+            if let Some(emitter) = cell.emitters.get_mut(usize::from(nth)) {
+                *emitter = Some(value);
+            }
+        }),
+        Does::Nothing => {}
+        Does::Other => return false,
+    }
+    true
+}
+
+/// A cell, from 0, or all of them.
+#[inline]
+fn each_cell(asked: &mut Asked, nth: Option<u16>, each: impl FnMut(&mut CellAsk)) {
+    match nth {
+        None => asked.cells.iter_mut().for_each(each),
+        Some(nth) => asked.cells.get_mut(usize::from(nth)).into_iter().for_each(each),
+    }
+}
+
+/// A master and a cell's own dimmer follow each other in the same light.
+fn dim(cell: &mut CellAsk, curve: u16, share: f64, ops: &Ops) {
+    let Some(own) = ops.curves.get(usize::from(curve)) else { return };
+    let light = own.light(share);
+    cell.level = Some(cell.level.unwrap_or(1.0) * light);
+    if let Some((by_own, by_chosen)) = cell.curved.split_first_mut() {
+        *by_own *= light;
+        for (by, curve) in by_chosen.iter_mut().zip(&ops.chosen_curves) {
+            *by *= curve.light(share);
         }
     }
 }
 
-impl Op {
-    /// Asks for this effect, whose physical value is `value`.
-    fn apply(&self, value: f64, ops: &Ops, asked: &mut Asked) {
-        match self.does {
-            Does::Pan => asked.pan = AxisAsk::To { deg: value },
-            Does::Tilt => asked.tilt = AxisAsk::To { deg: value },
-            Does::PanSpin => asked.pan = AxisAsk::Spin { rpm: value },
-            Does::TiltSpin => asked.tilt = AxisAsk::Spin { rpm: value },
-            Does::PanStop => asked.pan = AxisAsk::Stay,
-            Does::TiltStop => asked.tilt = AxisAsk::Stay,
-            Does::AimRate => asked.aim_speed = AimSpeed::Rate { deg_s: value },
-            Does::AimTime => asked.aim_speed = AimSpeed::Time { s: value },
-            Does::AimShare => asked.aim_speed = AimSpeed::Share { share: value },
-            Does::AimFollow => asked.aim_speed = AimSpeed::Follow,
-            Does::DarkWhileAiming => asked.dark_while_aiming = true,
-            Does::DarkWhileWheels => asked.dark_while_wheels = true,
-            Does::Zoom => asked.zoom_deg = Some(value),
-            Does::Focus => asked.focus = Some(value),
-            Does::Iris => asked.iris = Some(value),
-            Does::IrisPulse => asked.iris_pulse_hz = Some(value),
-            Does::Frost => asked.frost = Some(value),
-            Does::FrameTurn => asked.frame_turn_deg = Some(value),
-            Does::Blade(nth) => with_blade(asked, nth, |blade| blade.depth = Some(value)),
-            Does::BladeTurn(nth) => with_blade(asked, nth, |blade| blade.turn_deg = Some(value)),
-            Does::Stand(wheel, place) => stand(asked, wheel, WheelPlace::At { place }),
-            Does::Glide(wheel) => stand(asked, wheel, WheelPlace::At { place: value }),
-            Does::Shake(wheel, slot) => stand(asked, wheel, WheelPlace::Shake { slot, hz: value }),
-            Does::Scroll(wheel) => stand(asked, wheel, WheelPlace::Scroll { rpm: value }),
-            Does::Halt(wheel) => stand(asked, wheel, WheelPlace::Stay),
-            Does::RandomSlots(wheel) => stand(asked, wheel, WheelPlace::Random { hz: value }),
-            Does::Turn(wheel) => turn(asked, wheel, TurnAsk::To { deg: value }),
-            Does::Spin(wheel) => turn(asked, wheel, TurnAsk::Spin { rpm: value }),
-            Does::SpinStop(wheel) => turn(asked, wheel, TurnAsk::Stay),
-            Does::Command(nth) => {
-                asked.commands.extend(ops.commands.get(usize::from(nth)).cloned());
-            }
-            Does::Override(nth) => {
-                asked.overridden_by = ops.overrides.get(usize::from(nth)).cloned();
-            }
-            Does::Dimmer(_)
-            | Does::Shut
-            | Does::Open
-            | Does::Strobe(..)
-            | Does::Emitter(_)
-            | Does::Filter(_)
-            | Does::Temperature => {
-                let cells = match self.cell.map(usize::from) {
-                    None => asked.cells.as_mut_slice(),
-                    Some(nth) => asked.cells.get_mut(nth).map_or(&mut [][..], std::slice::from_mut),
-                };
-                for cell in cells {
-                    self.apply_to_cell(value, ops, cell);
-                }
-            }
-        }
-    }
+#[cold]
+fn command(nth: u16, ops: &Ops, asked: &mut Asked) {
+    asked.commands.extend(ops.commands.get(usize::from(nth)).cloned());
+}
 
-    /// What reaches a light-emitting cell.
-    fn apply_to_cell(&self, value: f64, ops: &Ops, cell: &mut CellAsk) {
-        match self.does {
-            Does::Dimmer(curve) => {
-                let Some(own) = ops.curves.get(usize::from(curve)) else { return };
-                let light = own.light(value);
-                // A master and a cell's own dimmer follow each other in the same light.
-                cell.level = Some(cell.level.unwrap_or(1.0) * light);
-                if let Some((by_own, by_chosen)) = cell.curved.split_first_mut() {
-                    *by_own *= light;
-                    for (by, curve) in by_chosen.iter_mut().zip(&ops.chosen_curves) {
-                        *by *= curve.light(value);
-                    }
-                }
-            }
-            Does::Shut => cell.shutter = ShutterAsk::Shut,
-            Does::Open if cell.shutter == ShutterAsk::Unasked => cell.shutter = ShutterAsk::Open,
-            Does::Strobe(shape, timing) if cell.shutter != ShutterAsk::Shut => {
-                cell.shutter = ShutterAsk::Flash { hz: value, shape, timing };
-            }
-            Does::Filter(nth) => {
-                if let Some(filter) = cell.filters.get_mut(usize::from(nth)) {
-                    *filter = Some(value);
-                }
-            }
-            Does::Temperature => cell.temperature_k = Some(value),
-            Does::Emitter(nth) => {
-                if let Some(emitter) = cell.emitters.get_mut(usize::from(nth)) {
-                    *emitter = Some(value);
-                }
-            }
-            _ => {}
-        }
-    }
+#[cold]
+fn run(nth: u16, ops: &Ops, asked: &mut Asked) {
+    asked.overridden_by = ops.overrides.get(usize::from(nth)).cloned();
 }
 
 fn stand(asked: &mut Asked, wheel: u16, ask: WheelPlace) {

@@ -33,6 +33,8 @@ pub(super) struct ChannelOps {
     pub find: FindOps,
     pub first_range: u32,
     pub parts: Parts,
+    /// The cell it reaches, from 0; `None` reaches all.
+    pub cell: Option<u16>,
     /// What each value of a channel of one slot does; `None` for all other channels.
     pub steps: Option<Box<[Step; 256]>>,
 }
@@ -42,17 +44,7 @@ pub(super) struct ChannelOps {
 pub(super) struct Step {
     /// The physical value of the only effect.
     pub value: f64,
-    pub op: u32,
-    pub effects: Effects,
-}
-
-/// How many effects a value has.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Effects {
-    None,
-    One,
-    /// Several, or the value is in no range: its range has to be looked at.
-    Other,
+    pub does: Does,
 }
 
 /// How a channel's range is found.
@@ -83,8 +75,6 @@ impl RangeOps {
 #[derive(Debug)]
 pub(super) struct Op {
     pub does: Does,
-    /// The cell it reaches, from 0; `None` reaches all.
-    pub cell: Option<u16>,
     pub parts: Parts,
     /// Its physical pair, percent as shares of 1.
     span: (f64, f64),
@@ -98,6 +88,7 @@ impl Op {
     pub(super) fn value(&self, share: f64) -> f64 {
         match &self.in_seconds {
             // As a rate that runs evenly has it, too: both ends come out exactly.
+            None if self.span.0 == self.span.1 => self.span.0,
             None => self.span.0 * (1.0 - share) + self.span.1 * share,
             Some(physical) => physical.at(share),
         }
@@ -134,9 +125,8 @@ pub(super) enum Does {
     FrameTurn,
     Blade(u8),
     BladeTurn(u8),
-    /// At a place, a slot or between two.
-    Stand(u16, f64),
-    Glide(u16),
+    /// At a place: a slot, between two, or anywhere.
+    Stand(u16),
     Shake(u16, u16),
     Scroll(u16),
     Halt(u16),
@@ -146,6 +136,10 @@ pub(super) enum Does {
     SpinStop(u16),
     Command(u16),
     Override(u16),
+    /// Nothing, on purpose.
+    Nothing,
+    /// Several things, or the value is in no range: its range has to be looked at.
+    Other,
 }
 
 impl Does {
@@ -171,8 +165,7 @@ impl Does {
             Self::Iris | Self::IrisPulse => Parts::IRIS,
             Self::Frost => Parts::FROST,
             Self::FrameTurn | Self::Blade(_) | Self::BladeTurn(_) => Parts::BLADES,
-            Self::Stand(wheel, _)
-            | Self::Glide(wheel)
+            Self::Stand(wheel)
             | Self::Shake(wheel, _)
             | Self::Scroll(wheel)
             | Self::Halt(wheel)
@@ -181,6 +174,7 @@ impl Does {
                 Parts::wheel_turn(wheel.into())
             }
             Self::Command(_) | Self::Override(_) => Parts::CONTROL,
+            Self::Nothing | Self::Other => Parts::NONE,
         }
     }
 }
@@ -231,14 +225,20 @@ impl Ops {
             for effect in range.effects() {
                 let Some(does) = self.does(wheels, channel, range, effect) else { continue };
                 parts = parts | does.parts();
-                let cell = channel.cell.map(|cell| cell.wrapping_sub(1));
                 let physical = effect.physical();
-                let span = physical.map_or((0.0, 0.0), |physical| match physical.unit {
-                    Unit::Percent => (physical.span.0 / 100.0, physical.span.1 / 100.0),
-                    _ => physical.span,
-                });
+                let span = match (effect, &physical) {
+                    (Effect::Slot { slot, .. }, _) => (f64::from(*slot), f64::from(*slot)),
+                    (Effect::Split { between: (a, b), .. }, _) => {
+                        (split_place(*a, *b), split_place(*a, *b))
+                    }
+                    (_, None) => (0.0, 0.0),
+                    (_, Some(Physical { span, unit: Unit::Percent, .. })) => {
+                        (span.0 / 100.0, span.1 / 100.0)
+                    }
+                    (_, Some(physical)) => physical.span,
+                };
                 let in_seconds = physical.filter(|p| p.even_in == EvenIn::Seconds).map(Box::new);
-                self.ops.push(Op { does, cell, parts: does.parts(), span, in_seconds });
+                self.ops.push(Op { does, parts: does.parts(), span, in_seconds });
             }
             let ops = (first_op, self.ops.len() as u32);
             let width = f64::from((range.last - range.first).max(1));
@@ -249,32 +249,31 @@ impl Ops {
             Find::Coarse(_) => FindOps::Table,
             Find::Search => FindOps::Search,
         };
-        let steps = self.steps(channel, first_range as usize);
+        let steps = self.steps(channel, first_range as usize).filter(|_| parts.is_one());
         let width = channel.offsets.len() as u8;
-        self.channels.push(ChannelOps { at, width, find, first_range, parts, steps });
+        let cell = channel.cell.map(|cell| cell.wrapping_sub(1));
+        self.channels.push(ChannelOps { at, width, find, first_range, parts, cell, steps });
     }
 
-    /// What each value does of a channel of one slot whose ranges depend on nothing else.
+    /// What each value does of a channel of one slot whose ranges depend on nothing else, and bear upon
+    /// one part.
     fn steps(&self, channel: &CompiledChannel, first_range: usize) -> Option<Box<[Step; 256]>> {
         if channel.offsets.len() != 1 || matches!(channel.find, Find::Search) {
             return None;
         }
-        let mut steps = Box::new([Step { value: 0.0, op: 0, effects: Effects::Other }; 256]);
+        let mut steps = Box::new([Step { value: 0.0, does: Does::Other }; 256]);
         for (value, step) in (0u32..).zip(steps.iter_mut()) {
             let range = channel.find_with(value, |_| None);
             let Some(range) = range.and_then(|range| self.ranges.get(first_range + range)) else {
                 continue;
             };
-            let (first, end) = range.ops;
-            step.op = first;
-            step.effects = match self.ops.get(first as usize..end as usize) {
+            match self.ops.get(range.ops.0 as usize..range.ops.1 as usize) {
                 Some([only]) => {
-                    step.value = only.value(range.share_at(value));
-                    Effects::One
+                    *step = Step { value: only.value(range.share_at(value)), does: only.does };
                 }
-                Some([]) => Effects::None,
-                _ => Effects::Other,
-            };
+                Some([]) => step.does = Does::Nothing,
+                _ => {}
+            }
         }
         Some(steps)
     }
@@ -385,9 +384,7 @@ fn wheel_does(wheels: &[String], effect: &Effect) -> Option<Does> {
     let name = effect.wheel()?;
     let wheel = wheels.iter().position(|wheel| wheel == name)? as u16;
     Some(match effect {
-        Effect::Slot { slot, .. } => Does::Stand(wheel, f64::from(*slot)),
-        Effect::Split { between: (a, b), .. } => Does::Stand(wheel, split_place(*a, *b)),
-        Effect::Glide { .. } => Does::Glide(wheel),
+        Effect::Slot { .. } | Effect::Split { .. } | Effect::Glide { .. } => Does::Stand(wheel),
         Effect::Shake { slot, .. } => Does::Shake(wheel, *slot),
         Effect::Scroll { .. } => Does::Scroll(wheel),
         Effect::Halt { .. } => Does::Halt(wheel),

@@ -44,6 +44,11 @@ impl Parts {
         Self(2 << (WHEEL_BIT + 2 * wheel.min(WHEELS - 1)))
     }
 
+    /// Whether there is one part, or none.
+    pub(crate) fn is_one(self) -> bool {
+        self.0.count_ones() <= 1
+    }
+
     /// Whether any part is in both.
     pub(crate) fn meet(self, other: Self) -> bool {
         self.0 & other.0 != 0

@@ -116,7 +116,7 @@ impl Course {
                 if self.end_deg_s == 0.0 { 0.0 } else { self.end_deg_s * (t_s - self.end_s) };
             return (self.end_deg + on_deg, self.end_deg_s);
         }
-        let on_s = lesser(self.start_s - t_s, 0.0).abs();
+        let on_s = positive(t_s - self.start_s);
         let first_s = lesser(on_s, self.first.for_s);
         let cruise_s = lesser(on_s - first_s, self.cruise_s);
         let last_s = lesser(on_s - first_s - cruise_s, self.last.for_s);
@@ -147,6 +147,11 @@ impl Course {
 /// `f64::min`.
 fn lesser(a: f64, b: f64) -> f64 {
     if a < b { a } else { b }
+}
+
+/// A number that is above 0, or else 0, also for one that is none. One instruction, unlike `f64::max`.
+fn positive(a: f64) -> f64 {
+    if a > 0.0 { a } else { 0.0 }
 }
 
 /// Where braking at once would come to rest.
@@ -182,15 +187,16 @@ impl Way {
     fn course(&self, start_s: f64, from: (f64, f64), target_deg: f64, limits: Limits) -> Course {
         let (accel, top) = (self.accel_deg_s2, limits.speed_deg_s);
         let per_accel = 1.0 / accel;
-        // The speed at which the two straight lines of a triangle meet.
-        let peak = (accel * self.deg + self.deg_s * self.deg_s / 2.0).max(0.0).sqrt();
-        let cruise = if self.deg_s > top { top } else { lesser(peak, top) };
+        // The speed at which the two straight lines of a triangle meet. It is above the starting speed, so
+        // that the lower of it and the top speed is the top speed wherever the start is faster than that.
+        let peak = positive(accel * self.deg + self.deg_s * self.deg_s / 2.0).sqrt();
+        let cruise = lesser(peak, top);
         let change = cruise - self.deg_s;
         let first_s = change.abs() * per_accel;
         let last_s = cruise * per_accel;
         let pushed_deg = (self.deg_s + cruise) / 2.0 * first_s + cruise / 2.0 * last_s;
-        let left_s = (self.deg - pushed_deg) / cruise;
-        let cruise_s = if cruise < peak { left_s.max(0.0) } else { 0.0 };
+        // A triangle leaves nothing, but for rounding; asking which it is would cost more than dividing.
+        let cruise_s = positive((self.deg - pushed_deg) / cruise);
         let push = accel.copysign(change);
         Course {
             start_s,
