@@ -280,4 +280,47 @@ mod tests {
             assert_eq!(set.is_full(), n == SLOTS);
         }
     }
+
+    #[test]
+    fn what_changed_is_found_slot_by_slot() {
+        let before = Levels::full([7; SLOTS]);
+        for n in [1, 8, 9, 63, 64, 65, 511, 512] {
+            for value in [0, 6, 255] {
+                let mut levels = before.clone();
+                levels.set(slot(n), value);
+                let changed = levels.changed_since(&before);
+                for from in [0, 1, 63, 64, 448, 511] {
+                    let bit = slot(n).index().checked_sub(from).filter(|bit| *bit < 64);
+                    assert_eq!(
+                        changed.window(from),
+                        bit.map_or(0, |bit| 1 << bit),
+                        "{n} from {from}"
+                    );
+                }
+            }
+        }
+        assert_eq!(before.changed_since(&before), SlotSet::default());
+    }
+
+    #[test]
+    fn a_first_0_is_a_change_and_a_value_that_is_kept_is_none() {
+        let mut levels = Levels::default();
+        levels.apply(&Frame::levels(vec![0; 70]).unwrap());
+        assert_eq!(levels.changed_since(&Levels::default()), SlotSet::first(70));
+        let before = levels.clone();
+        levels.apply(&Frame::levels(vec![0; 3]).unwrap());
+        assert_eq!(levels.changed_since(&before), SlotSet::default());
+    }
+
+    #[test]
+    fn slots_are_known_once_they_were_all_sent() {
+        let mut levels = Levels::default();
+        levels.apply(&Frame::levels(vec![0; 130]).unwrap());
+        for (index, count, known) in
+            [(0, 130, true), (0, 131, false), (129, 1, true), (130, 1, false)]
+        {
+            assert_eq!(levels.knows(index, count), known, "{count} from {index}");
+        }
+        assert!(levels.knows(511, 0) && !Levels::full([0; SLOTS]).knows(500, 13));
+    }
 }
