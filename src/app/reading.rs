@@ -444,15 +444,17 @@ fn held_commands(asked: &Asked) -> Vec<String> {
         Some(hold_s) => format!("once held {hold_s} s"),
         None => "once held for a time the profile does not give".to_owned(),
     };
-    let words = asked.commands.iter().filter_map(|command| match command {
-        Held::Reset { hold_s, .. } => Some(format!("Reset: acts {}.", once(hold_s))),
-        Held::Lamp { on: true, hold_s } => Some(format!("Lamp on: acts {}.", once(hold_s))),
-        Held::Lamp { on: false, hold_s } => Some(format!("Lamp off: acts {}.", once(hold_s))),
+    let words = asked.commands.iter().map(|command| match command {
+        Held::Reset { hold_s, .. } => format!("Reset: acts {}.", once(hold_s)),
+        Held::Lamp { on: true, hold_s } => format!("Lamp on: acts {}.", once(hold_s)),
+        Held::Lamp { on: false, hold_s } => format!("Lamp off: acts {}.", once(hold_s)),
         Held::Latch { switch, on, hold_s } => {
             let state = if *on { "on" } else { "off" };
-            Some(format!("Switch `{}` {state}: acts {}.", switch.word(), once(hold_s)))
+            format!("Switch `{}` {state}: acts {}.", switch.word(), once(hold_s))
         }
-        Held::UseCurve { .. } => None,
+        Held::UseCurve { hold_s, .. } => {
+            format!("Dimmer curve: chosen {}, and kept.", once(hold_s))
+        }
     });
     words.collect()
 }

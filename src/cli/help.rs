@@ -120,7 +120,7 @@ JSON (`--json`):
                         numbers
     blades              top, right, bottom, left: depth and turn_deg of each
     commands            {reset: {part, hold_s, takes_s}}, {lamp: {on, hold_s}},
-                        {latch: {switch, on, hold_s}} and {use_curve: {curve}}
+                        {latch: {switch, on, hold_s}} and {use_curve: {curve, hold_s}}
     overridden_by       null, {program: {name, channel}}, {sound: {channel}} or {follow: {channel}}
     taken_at_rest       the channels, counted from 1, that have no value or one in no range
   Names may be added in later versions; none of these will change its meaning."

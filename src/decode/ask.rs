@@ -1,212 +1,187 @@
 //! From channel readings to what is asked of the fixture as a whole.
 
-use super::asked::{AimSpeed, Asked, AxisAsk, Command, Override, ShutterAsk, TurnAsk, WheelPlace};
-use super::compile::{CompiledChannel, CompiledRange};
+use super::asked::{AimSpeed, Asked, AxisAsk, BladeAsk, CellAsk, Command};
+use super::asked::{ShutterAsk, TurnAsk, WheelAsk, WheelPlace};
+use super::ops::{Does, Ops, Step};
+use super::parts::Parts;
 use super::reading::Reading;
-use crate::profile::{Curve, Effect};
 
 /// Fills `asked` from a reading. A channel that has no value, or one in no range, asks nothing; it is
 /// then taken to stand as it does at rest, and `taken_at_rest` names it.
-pub(super) fn fill(reading: &Reading<'_>, asked: &mut Asked) {
-    asked.clear();
-    let curve = chosen_curve(reading);
-    for (i, channel) in reading.channels().enumerate() {
-        let standing = match (channel.range, channel.held.value()) {
-            (Some(range), Some(value)) => Some((range, value)),
-            _ => {
-                asked.taken_at_rest.push(i as u16);
-                reading.at_rest(&channel)
+///
+/// Of parts that are not among `parts` nothing is worked out: what `asked` has of them means nothing.
+pub(super) fn fill(reading: &Reading<'_>, asked: &mut Asked, parts: Parts) {
+    asked.clear(parts);
+    let ops = &reading.mode.ops;
+    let bytes = reading.known_bytes();
+    for (i, channel) in ops.channels.iter().enumerate() {
+        if !channel.parts.meet(parts) && parts != Parts::ALL {
+            continue;
+        }
+        if let (Some(bytes), Some(steps)) = (bytes, &channel.steps)
+            && let Some(byte) = bytes.get(usize::from(channel.at[0]))
+        {
+            let Step { value, does } = steps[usize::from(*byte)];
+            if ask_for(does, value, channel.cell, ops, asked) {
+                continue;
             }
+        }
+        let (range, value) = match bytes.and_then(|bytes| reading.known(i, channel, bytes)) {
+            Some(known) => known,
+            None => match taken_at_rest(reading, i, asked) {
+                Some(at_rest) => at_rest,
+                None => continue,
+            },
         };
-        let Some((range, value)) = standing else { continue };
-        for effect in range.effects() {
-            let one = One { channel: channel.channel, range, effect, value, curve };
-            one.apply(asked);
+        let Some(range) = ops.ranges.get(channel.first_range as usize + range) else { continue };
+        let share = range.share_at(value);
+        for op in ops.ops.get(range.ops.0 as usize..range.ops.1 as usize).unwrap_or(&[]) {
+            if op.parts.meet(parts) {
+                ask_for(op.does, op.value(share), channel.cell, ops, asked);
+            }
+        }
+    }
+    if !ops.chosen_curves.is_empty() {
+        asked.choose_curve();
+    }
+}
+
+/// The range, and the value in it, of a channel whose slots may not all be known. Where it has none, it
+/// stands as it does at rest.
+#[cold]
+fn taken_at_rest(reading: &Reading<'_>, i: usize, asked: &mut Asked) -> Option<(usize, u32)> {
+    let channel = reading.channel(i)?;
+    if let (Some(range), Some(value)) = (reading.hit(i), channel.held.value()) {
+        return Some((range, value));
+    }
+    asked.taken_at_rest.push(i as u16);
+    reading.place_at_rest(&channel)
+}
+
+/// Asks for one effect, whose physical value is `value`. Returns false where what a value does is yet to be
+/// found.
+#[inline]
+fn ask_for(does: Does, value: f64, cell: Option<u16>, ops: &Ops, asked: &mut Asked) -> bool {
+    match does {
+        Does::Pan => asked.pan = AxisAsk::To { deg: value },
+        Does::Tilt => asked.tilt = AxisAsk::To { deg: value },
+        Does::PanSpin => asked.pan = AxisAsk::Spin { rpm: value },
+        Does::TiltSpin => asked.tilt = AxisAsk::Spin { rpm: value },
+        Does::PanStop => asked.pan = AxisAsk::Stay,
+        Does::TiltStop => asked.tilt = AxisAsk::Stay,
+        Does::AimRate => asked.aim_speed = AimSpeed::Rate { deg_s: value },
+        Does::AimTime => asked.aim_speed = AimSpeed::Time { s: value },
+        Does::AimShare => asked.aim_speed = AimSpeed::Share { share: value },
+        Does::AimFollow => asked.aim_speed = AimSpeed::Follow,
+        Does::DarkWhileAiming => asked.dark_while_aiming = true,
+        Does::DarkWhileWheels => asked.dark_while_wheels = true,
+        Does::Zoom => asked.zoom_deg = Some(value),
+        Does::Focus => asked.focus = Some(value),
+        Does::Iris => asked.iris = Some(value),
+        Does::IrisPulse => asked.iris_pulse_hz = Some(value),
+        Does::Frost => asked.frost = Some(value),
+        Does::FrameTurn => asked.frame_turn_deg = Some(value),
+        Does::Blade(nth) => with_blade(asked, nth, |blade| blade.depth = Some(value)),
+        Does::BladeTurn(nth) => with_blade(asked, nth, |blade| blade.turn_deg = Some(value)),
+        Does::Stand(wheel) => stand(asked, wheel, WheelPlace::At { place: value }),
+        Does::Shake(wheel, slot) => stand(asked, wheel, WheelPlace::Shake { slot, hz: value }),
+        Does::Scroll(wheel) => stand(asked, wheel, WheelPlace::Scroll { rpm: value }),
+        Does::Halt(wheel) => stand(asked, wheel, WheelPlace::Stay),
+        Does::RandomSlots(wheel) => stand(asked, wheel, WheelPlace::Random { hz: value }),
+        Does::Turn(wheel) => turn(asked, wheel, TurnAsk::To { deg: value }),
+        Does::Spin(wheel) => turn(asked, wheel, TurnAsk::Spin { rpm: value }),
+        Does::SpinStop(wheel) => turn(asked, wheel, TurnAsk::Stay),
+        Does::Command(nth) => command(nth, ops, asked),
+        Does::Override(nth) => run(nth, ops, asked),
+        Does::Shut => each_cell(asked, cell, |cell| cell.shutter = ShutterAsk::Shut),
+        Does::Open => each_cell(asked, cell, |cell| {
+            if cell.shutter == ShutterAsk::Unasked {
+                cell.shutter = ShutterAsk::Open;
+            }
+        }),
+        Does::Strobe(shape, timing) => each_cell(asked, cell, |cell| {
+            if cell.shutter != ShutterAsk::Shut {
+                cell.shutter = ShutterAsk::Flash { hz: value, shape, timing };
+            }
+        }),
+        Does::Dimmer(curve) => each_cell(asked, cell, |cell| dim(cell, curve, value, ops)),
+        Does::Filter(nth) => each_cell(asked, cell, |cell| {
+            if let Some(filter) = cell.filters.get_mut(usize::from(nth)) {
+                *filter = Some(value);
+            }
+        }),
+        Does::Temperature => each_cell(asked, cell, |cell| cell.temperature_k = Some(value)),
+        Does::Emitter(nth) => each_cell(asked, cell, |cell| {
+            if let Some(emitter) = cell.emitters.get_mut(usize::from(nth)) {
+                *emitter = Some(value);
+            }
+        }),
+        Does::Nothing => {}
+        Does::Other => return false,
+    }
+    true
+}
+
+/// A cell, from 0, or all of them.
+#[inline]
+fn each_cell(asked: &mut Asked, nth: Option<u16>, each: impl FnMut(&mut CellAsk)) {
+    match nth {
+        None => asked.cells.iter_mut().for_each(each),
+        Some(nth) => asked.cells.get_mut(usize::from(nth)).into_iter().for_each(each),
+    }
+}
+
+/// A master and a cell's own dimmer follow each other in the same light.
+fn dim(cell: &mut CellAsk, curve: u16, share: f64, ops: &Ops) {
+    let Some(own) = ops.curves.get(usize::from(curve)) else { return };
+    let light = own.light(share);
+    cell.level = Some(cell.level.unwrap_or(1.0) * light);
+    if let Some((by_own, by_chosen)) = cell.curved.split_first_mut() {
+        *by_own *= light;
+        for (by, curve) in by_chosen.iter_mut().zip(&ops.chosen_curves) {
+            *by *= curve.light(share);
         }
     }
 }
 
-/// The dimmer curve that a control channel asks for, which replaces each range's own.
-fn chosen_curve<'a>(reading: &Reading<'a>) -> Option<&'a Curve> {
-    reading.channels().find_map(|channel| {
-        channel.range?.effects().find_map(|effect| match effect {
-            Effect::UseCurve { curve } => Some(curve),
+#[cold]
+fn command(nth: u16, ops: &Ops, asked: &mut Asked) {
+    asked.commands.extend(ops.commands.get(usize::from(nth)).cloned());
+}
+
+#[cold]
+fn run(nth: u16, ops: &Ops, asked: &mut Asked) {
+    asked.overridden_by = ops.overrides.get(usize::from(nth)).cloned();
+}
+
+fn stand(asked: &mut Asked, wheel: u16, ask: WheelPlace) {
+    if let Some(WheelAsk { place, .. }) = asked.wheels.get_mut(usize::from(wheel)) {
+        *place = ask;
+    }
+}
+
+fn turn(asked: &mut Asked, wheel: u16, ask: TurnAsk) {
+    if let Some(WheelAsk { turn, .. }) = asked.wheels.get_mut(usize::from(wheel)) {
+        *turn = ask;
+    }
+}
+
+fn with_blade(asked: &mut Asked, nth: u8, set: impl FnOnce(&mut BladeAsk)) {
+    if let Some(blade) = asked.blades.get_mut(usize::from(nth)) {
+        set(blade);
+    }
+}
+
+impl Asked {
+    /// Takes the levels by the curve that a control channel asks for, which replaces each dimmer's own.
+    fn choose_curve(&mut self) {
+        let chosen = self.commands.iter().rev().find_map(|command| match command {
+            Command::UseCurve { nth, .. } => Some(usize::from(*nth) + 1),
             _ => None,
-        })
-    })
-}
-
-/// One effect of one range that a channel stands in.
-struct One<'a> {
-    channel: &'a CompiledChannel,
-    range: &'a CompiledRange,
-    effect: &'a Effect,
-    value: u32,
-    curve: Option<&'a Curve>,
-}
-
-impl One<'_> {
-    /// The physical value of this effect, which need not be the range's main one.
-    fn physical(&self) -> f64 {
-        let share = self.range.share_at(self.value);
-        self.effect.physical().map_or(0.0, |physical| physical.at(share))
-    }
-
-    /// A physical value in percent, as a share of 1.
-    fn share(&self) -> f64 {
-        self.physical() / 100.0
-    }
-
-    fn apply(&self, asked: &mut Asked) {
-        match self.effect {
-            Effect::Pan { .. } => asked.pan = AxisAsk::To { deg: self.physical() },
-            Effect::Tilt { .. } => asked.tilt = AxisAsk::To { deg: self.physical() },
-            Effect::PanSpin { .. } => asked.pan = AxisAsk::Spin { rpm: self.physical() },
-            Effect::TiltSpin { .. } => asked.tilt = AxisAsk::Spin { rpm: self.physical() },
-            Effect::PanStop => asked.pan = AxisAsk::Stay,
-            Effect::TiltStop => asked.tilt = AxisAsk::Stay,
-            Effect::AimRate { .. } => asked.aim_speed = AimSpeed::Rate { deg_s: self.physical() },
-            Effect::AimTime { .. } => asked.aim_speed = AimSpeed::Time { s: self.physical() },
-            Effect::AimShare { .. } => asked.aim_speed = AimSpeed::Share { share: self.share() },
-            Effect::AimFollow => asked.aim_speed = AimSpeed::Follow,
-            Effect::DarkWhileAiming => asked.dark_while_aiming = true,
-            Effect::DarkWhileWheels => asked.dark_while_wheels = true,
-            Effect::Zoom { .. } => asked.zoom_deg = Some(self.physical()),
-            Effect::Focus { .. } => asked.focus = Some(self.share()),
-            Effect::Iris { .. } => asked.iris = Some(self.share()),
-            Effect::IrisPulse { .. } => asked.iris_pulse_hz = Some(self.physical()),
-            Effect::Frost { .. } => asked.frost = Some(self.share()),
-            Effect::FrameTurn { .. } => asked.frame_turn_deg = Some(self.physical()),
-            Effect::Blade { blade, .. } => {
-                if let Some(blade) = blade_mut(asked, *blade) {
-                    blade.depth = Some(self.share());
-                }
-            }
-            Effect::BladeTurn { blade, .. } => {
-                if let Some(blade) = blade_mut(asked, *blade) {
-                    blade.turn_deg = Some(self.physical());
-                }
-            }
-            Effect::Idle | Effect::Unknown | Effect::Select | Effect::UseCurve { .. } => {
-                self.apply_control(asked)
-            }
-            _ => {
-                self.apply_light(asked);
-                self.apply_wheel(asked);
-                self.apply_control(asked);
-            }
+        });
+        let nth = chosen.unwrap_or(0);
+        for cell in &mut self.cells {
+            cell.level = cell.level.and_then(|_| cell.curved.get(nth).copied());
         }
     }
-
-    /// Dimmers, shutters, emitters and filters, which reach one cell or all.
-    fn apply_light(&self, asked: &mut Asked) {
-        let cells = match self.channel.cell {
-            Some(cell) => {
-                let i = usize::from(cell).wrapping_sub(1);
-                asked.cells.get_mut(i..).and_then(|rest| rest.get_mut(..1)).unwrap_or(&mut [])
-            }
-            None => asked.cells.as_mut_slice(),
-        };
-        for cell in cells {
-            match self.effect {
-                Effect::Dimmer { curve, .. } => {
-                    let light = self.curve.unwrap_or(curve).light(self.share());
-                    // A master and a cell's own dimmer follow each other in the same light.
-                    cell.level = Some(cell.level.unwrap_or(1.0) * light);
-                }
-                Effect::Shut => cell.shutter = ShutterAsk::Shut,
-                Effect::Open if cell.shutter == ShutterAsk::Unasked => {
-                    cell.shutter = ShutterAsk::Open;
-                }
-                Effect::Strobe { shape, timing, .. } if cell.shutter != ShutterAsk::Shut => {
-                    let (shape, timing) = (*shape, *timing);
-                    cell.shutter = ShutterAsk::Flash { hz: self.physical(), shape, timing };
-                }
-                Effect::Filter { name, .. } => {
-                    cell.filters[*name as usize] = Some(self.share());
-                }
-                Effect::Temperature { .. } => cell.temperature_k = Some(self.physical()),
-                _ => {}
-            }
-        }
-        if let Effect::Emitter { name, .. } = self.effect {
-            self.apply_emitter(name, asked);
-        }
-    }
-
-    fn apply_emitter(&self, name: &str, asked: &mut Asked) {
-        // The emitters' names are known to the range's profile only; it gave them their places when
-        // the mode was compiled.
-        let Some(emitter) = self.range.emitter(name) else { return };
-        for (i, cell) in asked.cells.iter_mut().enumerate() {
-            if self.channel.cell.is_none_or(|cell| usize::from(cell) == i + 1)
-                && let Some(level) = cell.emitters.get_mut(emitter)
-            {
-                *level = Some(self.share());
-            }
-        }
-    }
-
-    fn apply_wheel(&self, asked: &mut Asked) {
-        let Some(wheel) = self.effect.wheel() else { return };
-        let Some(ask) = asked.wheels.iter_mut().find(|ask| ask.wheel == wheel) else { return };
-        match self.effect {
-            Effect::Slot { slot, .. } => ask.place = WheelPlace::At { place: f64::from(*slot) },
-            Effect::Split { between: (a, b), .. } => {
-                ask.place = WheelPlace::At { place: split_place(*a, *b) };
-            }
-            Effect::Glide { .. } => ask.place = WheelPlace::At { place: self.physical() },
-            Effect::Shake { slot, .. } => {
-                ask.place = WheelPlace::Shake { slot: *slot, hz: self.physical() };
-            }
-            Effect::Scroll { .. } => ask.place = WheelPlace::Scroll { rpm: self.physical() },
-            Effect::Halt { .. } => ask.place = WheelPlace::Stay,
-            Effect::RandomSlots { .. } => ask.place = WheelPlace::Random { hz: self.physical() },
-            Effect::Turn { .. } => ask.turn = TurnAsk::To { deg: self.physical() },
-            Effect::Spin { .. } => ask.turn = TurnAsk::Spin { rpm: self.physical() },
-            Effect::SpinStop { .. } => ask.turn = TurnAsk::Stay,
-            _ => {}
-        }
-    }
-
-    fn apply_control(&self, asked: &mut Asked) {
-        let channel = || self.channel.name.clone();
-        match self.effect {
-            Effect::Reset { part, hold_s, takes_s } => asked.commands.push(Command::Reset {
-                part: *part,
-                hold_s: *hold_s,
-                takes_s: *takes_s,
-            }),
-            Effect::LampOn { hold_s } => {
-                asked.commands.push(Command::Lamp { on: true, hold_s: *hold_s });
-            }
-            Effect::LampOff { hold_s } => {
-                asked.commands.push(Command::Lamp { on: false, hold_s: *hold_s });
-            }
-            Effect::Latch { switch, on, hold_s } => {
-                asked.commands.push(Command::Latch { switch: *switch, on: *on, hold_s: *hold_s })
-            }
-            Effect::UseCurve { curve } => {
-                asked.commands.push(Command::UseCurve { curve: curve.clone() });
-            }
-            Effect::Program { name } => {
-                let name = name.clone();
-                asked.overridden_by = Some(Override::Program { name, channel: channel() });
-            }
-            Effect::Sound => asked.overridden_by = Some(Override::Sound { channel: channel() }),
-            Effect::Follow => asked.overridden_by = Some(Override::Follow { channel: channel() }),
-            _ => {}
-        }
-    }
-}
-
-fn blade_mut(asked: &mut Asked, blade: u8) -> Option<&mut super::asked::BladeAsk> {
-    asked.blades.get_mut(usize::from(blade).checked_sub(1)?)
-}
-
-/// The place half way between two neighbouring slots. Between the last slot and the first it lies
-/// half a place past the last.
-fn split_place(a: u16, b: u16) -> f64 {
-    let (low, high) = (a.min(b), a.max(b));
-    if low == 1 && high > 2 { f64::from(high) + 0.5 } else { f64::from(low) + 0.5 }
 }

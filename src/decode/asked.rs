@@ -5,6 +5,7 @@
 use serde::Serialize;
 
 use super::compile::CompiledMode;
+use super::parts::Parts;
 use crate::profile::effect::{ResetPart, Switch};
 use crate::profile::{Curve, Shape, Timing};
 
@@ -92,6 +93,10 @@ pub struct CellAsk {
     pub filters: [Option<f64>; 3],
     /// Colour temperature.
     pub temperature_k: Option<f64>,
+    /// The level by the dimmers' own curves, then by each that a control channel can choose. Empty where
+    /// none can be chosen.
+    #[serde(skip)]
+    pub(crate) curved: Vec<f64>,
 }
 
 /// Where a wheel is asked to stand.
@@ -186,6 +191,11 @@ pub enum Command {
         /// The curve.
         #[serde(serialize_with = "debug_name")]
         curve: Curve,
+        /// How long to hold; `None` is unknown.
+        hold_s: Option<f64>,
+        /// Which it is of those that the mode's control channels can choose, from 0.
+        #[serde(skip)]
+        nth: u16,
     },
 }
 
@@ -268,8 +278,12 @@ impl Asked {
     /// Room for what can be asked of a mode.
     pub fn for_mode(mode: &CompiledMode) -> Self {
         let profile = &mode.profile;
-        let cell =
-            CellAsk { emitters: vec![None; profile.source.emitters().len()], ..CellAsk::default() };
+        let curves = mode.ops.chosen_curves.len();
+        let cell = CellAsk {
+            emitters: vec![None; profile.source.emitters().len()],
+            curved: vec![1.0; if curves == 0 { 0 } else { curves + 1 }],
+            ..CellAsk::default()
+        };
         let wheels = mode.wheels.iter();
         Self {
             cells: vec![cell; profile.cell_count()],
@@ -282,26 +296,38 @@ impl Asked {
         }
     }
 
-    /// Back to nothing asked, keeping the room.
-    pub(crate) fn clear(&mut self) {
-        for cell in &mut self.cells {
-            let mut emitters = std::mem::take(&mut cell.emitters);
-            emitters.fill(None);
-            *cell = CellAsk { emitters, ..CellAsk::default() };
+    /// Back to nothing asked of these parts, keeping the room.
+    pub(crate) fn clear(&mut self, parts: Parts) {
+        if parts.meet(Parts::AIM) {
+            (self.pan, self.tilt) = (AxisAsk::Unasked, AxisAsk::Unasked);
+            self.aim_speed = AimSpeed::Unasked;
+            (self.dark_while_aiming, self.dark_while_wheels) = (false, false);
         }
-        for wheel in &mut self.wheels {
-            wheel.place = WheelPlace::Unasked;
-            wheel.turn = TurnAsk::Unasked;
+        if parts.meet(Parts::LIGHT) {
+            for cell in &mut self.cells {
+                cell.level = None;
+                cell.shutter = ShutterAsk::Unasked;
+                cell.emitters.fill(None);
+                cell.filters = [None; 3];
+                cell.temperature_k = None;
+                cell.curved.fill(1.0);
+            }
         }
-        self.commands.clear();
+        if parts.meet(Parts::WHEELS) {
+            for wheel in &mut self.wheels {
+                (wheel.place, wheel.turn) = (WheelPlace::Unasked, TurnAsk::Unasked);
+            }
+        }
+        if parts.meet(Parts::OPTICS) {
+            (self.zoom_deg, self.focus, self.frost) = (None, None, None);
+            (self.iris, self.iris_pulse_hz) = (None, None);
+            (self.blades, self.frame_turn_deg) = (Default::default(), None);
+        }
+        if parts.meet(Parts::CONTROL) {
+            self.commands.clear();
+            self.overridden_by = None;
+        }
         self.taken_at_rest.clear();
-        *self = Self {
-            cells: std::mem::take(&mut self.cells),
-            wheels: std::mem::take(&mut self.wheels),
-            commands: std::mem::take(&mut self.commands),
-            taken_at_rest: std::mem::take(&mut self.taken_at_rest),
-            ..Self::default()
-        };
     }
 
     /// Intensity worked out for a fixture without a dimmer: the level of its brightest emitter, the

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::ops::Ops;
 use crate::profile::effect::Physical;
 use crate::profile::{Effect, Mode, Profile, model::max_value};
 
@@ -21,6 +22,8 @@ pub struct CompiledMode {
     pub channels: Vec<CompiledChannel>,
     /// The profile's wheels, in the order in which [`CompiledRange::wheel`] counts them.
     pub wheels: Vec<String>,
+    /// What its ranges do, laid out flat.
+    pub(crate) ops: Ops,
 }
 
 /// A channel, compiled.
@@ -194,7 +197,7 @@ impl CompiledMode {
     /// that nothing here can fail on a profile which was not checked.
     pub fn new(profile: &Arc<Profile>, mode: &Mode) -> Self {
         let wheels: Vec<String> = profile.wheels.keys().cloned().collect();
-        let channels = mode
+        let channels: Vec<CompiledChannel> = mode
             .channels
             .iter()
             .filter(|channel| matches!(channel.at.len(), 1..=4))
@@ -204,6 +207,7 @@ impl CompiledMode {
             profile: profile.clone(),
             name: mode.name.clone(),
             footprint: mode.slots,
+            ops: Ops::new(&channels, &wheels),
             channels,
             wheels,
         }

@@ -10,6 +10,8 @@ pub mod asked;
 pub mod compile;
 pub mod entry;
 pub mod inverse;
+mod ops;
+pub(crate) mod parts;
 pub mod plan;
 pub mod reading;
 pub mod sweep;

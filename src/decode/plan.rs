@@ -9,10 +9,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::compile::{CompiledMode, Find, GAP};
+use super::ops::{ChannelOps, FindOps};
+use super::parts::Parts;
 use super::reading::Reading;
 use crate::profile::Profile;
 use crate::rig::{Address, Rig};
-use crate::wire::{Frames, Levels, SLOTS, Slot, Universe};
+use crate::wire::{Frames, Levels, SLOTS, Slot, SlotSet, Universe};
 
 /// A rig, compiled.
 #[derive(Debug, Default)]
@@ -230,6 +232,30 @@ impl Plan {
         Some(Reading::new(planned, mode, frames, decoded))
     }
 
+    /// The same, of what is held of the fixture's own universe.
+    pub(crate) fn reading_of<'a>(
+        &'a self,
+        fixture: usize,
+        levels: Option<&'a Levels>,
+        decoded: &'a Decoded,
+    ) -> Option<Reading<'a>> {
+        let planned = self.fixtures.get(fixture)?;
+        let mode = planned.mode.as_deref()?;
+        Some(Reading::of_universe(planned, mode, levels, decoded))
+    }
+
+    /// The parts of a fixture, whose first slot lies at `first` (from 0), that these slots bear upon.
+    pub(crate) fn parts_changed(&self, fixture: usize, first: usize, slots: &SlotSet) -> Parts {
+        let Some(mode) = self.fixtures.get(fixture).and_then(|planned| planned.mode.as_deref())
+        else {
+            return Parts::NONE;
+        };
+        let offsets = (0..mode.ops.reach).step_by(64);
+        offsets.fold(Parts::NONE, |parts, offset| {
+            parts | mode.ops.parts_of(offset, slots.window(first + offset))
+        })
+    }
+
     /// Which fixtures and channels own a slot: fixture, channel, and which of the channel's slots (0
     /// is the coarse one). A slot inside a footprint that no channel describes has no channel.
     pub fn owners(&self, universe: Universe, slot: Slot) -> Vec<Owner> {
@@ -251,15 +277,26 @@ impl Plan {
 impl PlannedFixture {
     /// The range that was found for a channel: `Some(None)` is a gap, `None` a channel without a
     /// place in the frame.
-    pub(crate) fn hit(&self, channel: usize, decoded: &Decoded) -> Option<Option<usize>> {
-        let place = *self.hits.get(channel)? as usize;
-        match self.mode.as_ref()?.channels.get(channel)?.find {
-            Find::Always(range) => Some(Some(usize::from(range))),
-            Find::Coarse(_) => {
+    pub(super) fn hit(&self, channel: usize, decoded: &Decoded) -> Option<Option<usize>> {
+        self.hit_of(channel, self.mode.as_ref()?.ops.channels.get(channel)?, decoded)
+    }
+
+    /// The same, where the channel is at hand.
+    #[inline]
+    pub(super) fn hit_of(
+        &self,
+        nth: usize,
+        channel: &ChannelOps,
+        decoded: &Decoded,
+    ) -> Option<Option<usize>> {
+        let place = *self.hits.get(nth)? as usize;
+        match channel.find {
+            FindOps::Always(range) => Some(Some(usize::from(range))),
+            FindOps::Table => {
                 let hit = *decoded.by_table.get(place)?;
                 Some((hit != GAP).then_some(usize::from(hit)))
             }
-            Find::Search => Some(decoded.by_search.get(place)?.map(usize::from)),
+            FindOps::Search => Some(decoded.by_search.get(place)?.map(usize::from)),
         }
     }
 }

@@ -2,6 +2,8 @@
 
 use super::asked::Asked;
 use super::compile::{CompiledChannel, CompiledMode, CompiledRange};
+use super::ops::ChannelOps;
+use super::parts::Parts;
 use super::plan::{Decoded, PlannedFixture};
 use crate::wire::{Frames, Levels, Slot, SlotState};
 
@@ -87,6 +89,16 @@ impl<'a> Reading<'a> {
         Self { fixture, mode, levels, decoded }
     }
 
+    /// A reading of what is held of the fixture's own universe.
+    pub(super) fn of_universe(
+        fixture: &'a PlannedFixture,
+        mode: &'a CompiledMode,
+        levels: Option<&'a Levels>,
+        decoded: &'a Decoded,
+    ) -> Self {
+        Self { fixture, mode, levels, decoded }
+    }
+
     /// The slot of the universe at `offset` (from 1), or `None` past its end.
     pub fn slot(&self, offset: u16) -> Option<Slot> {
         self.fixture.address?.slot_at(offset)
@@ -128,10 +140,8 @@ impl<'a> Reading<'a> {
     pub fn channel(&self, index: usize) -> Option<ChannelReading<'a>> {
         let channel = self.mode.channels.get(index)?;
         let held = self.held(channel);
-        let range = held
-            .value()
-            .and_then(|_| self.fixture.hit(index, self.decoded)?)
-            .and_then(|range| channel.ranges.get(range));
+        let range =
+            held.value().and_then(|_| self.hit(index)).and_then(|range| channel.ranges.get(range));
         let physical = held.value().and_then(|value| range?.physical_at(value));
         let waits = range.is_none()
             && held
@@ -155,7 +165,44 @@ impl<'a> Reading<'a> {
     /// The same, into an [`Asked`] made by [`Asked::for_mode`] for this mode. Nothing is allocated, but
     /// for the name of a built-in program that runs and the points of a dimmer curve that is chosen.
     pub fn ask(&self, asked: &mut Asked) {
-        super::ask::fill(self, asked);
+        super::ask::fill(self, asked, Parts::ALL);
+    }
+
+    /// What is asked of some parts. What `asked` then has of the others means nothing.
+    pub(crate) fn ask_parts(&self, asked: &mut Asked, parts: Parts) {
+        super::ask::fill(self, asked, parts);
+    }
+
+    /// The range that was found for a channel, as a place among its ranges.
+    pub(super) fn hit(&self, channel: usize) -> Option<usize> {
+        self.fixture.hit(channel, self.decoded)?
+    }
+
+    /// The bytes held from the fixture's first slot on, if every slot that its channels reach over has one.
+    pub(super) fn known_bytes(&self) -> Option<&'a [u8]> {
+        let first = self.fixture.address?.slot.index();
+        let (levels, reach) = (self.levels?, self.mode.ops.reach);
+        levels.knows(first, reach).then(|| levels.values().get(first..first + reach))?
+    }
+
+    /// The range of a channel, as a place among its ranges, and its value, out of [`Self::known_bytes`].
+    #[inline]
+    pub(super) fn known(
+        &self,
+        i: usize,
+        channel: &ChannelOps,
+        bytes: &[u8],
+    ) -> Option<(usize, u32)> {
+        let range = self.fixture.hit_of(i, channel, self.decoded)??;
+        let byte =
+            |nth: usize| bytes.get(usize::from(channel.at[nth])).map(|byte| u32::from(*byte));
+        let value = match channel.width {
+            1 => byte(0)?,
+            2 => byte(0)? << 8 | byte(1)?,
+            3 => byte(0)? << 16 | byte(1)? << 8 | byte(2)?,
+            _ => byte(0)? << 24 | byte(1)? << 16 | byte(2)? << 8 | byte(3)?,
+        };
+        Some((range, value))
     }
 
     /// The byte held of a slot at `offset`, sent now or kept.
@@ -177,11 +224,15 @@ impl<'a> Reading<'a> {
     /// range: that of its value, where it has one and only the slots it depends on are missing; else
     /// that of its value at rest. Slots that were never sent are at rest.
     pub(crate) fn at_rest(&self, channel: &ChannelReading<'a>) -> Option<(&'a CompiledRange, u32)> {
+        let (range, value) = self.place_at_rest(channel)?;
+        Some((channel.channel.ranges.get(range)?, value))
+    }
+
+    /// The same, with the range as a place among those of the channel.
+    pub(super) fn place_at_rest(&self, channel: &ChannelReading<'a>) -> Option<(usize, u32)> {
         let held = |offset| self.byte_or_rest(offset);
         let value = channel.held.value().filter(|_| channel.waits);
         let standing = |value: u32| Some((channel.channel.find_with(value, held)?, value));
-        let (range, value) =
-            value.and_then(standing).or_else(|| standing(channel.channel.default))?;
-        Some((channel.channel.ranges.get(range)?, value))
+        value.and_then(standing).or_else(|| standing(channel.channel.default))
     }
 }

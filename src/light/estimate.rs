@@ -36,7 +36,7 @@ pub fn level_estimates(mode: &CompiledMode, asked: &Asked) -> Vec<String> {
 /// Whether a dimmer of unknown curve drives the light, and no control channel has chosen one.
 fn takes_curve_for_linear(mode: &CompiledMode, asked: &Asked) -> bool {
     let chosen = asked.commands.iter().rev().find_map(|command| match command {
-        Command::UseCurve { curve } => Some(curve),
+        Command::UseCurve { curve, .. } => Some(curve),
         _ => None,
     });
     match chosen {

@@ -29,19 +29,43 @@ pub(super) fn aimed(
     profile: &Profile,
     aim: &Aim,
     in_head: &InHead,
-    (mut pan_ask, mut tilt_ask): (AxisAsk, AxisAsk),
+    asks: (AxisAsk, AxisAsk),
 ) -> Option<[AxisAsk; 2]> {
     let (pan, tilt) = profile.head.axes()?;
-    if aim.swap != in_head.swap {
-        let share = pan.travel_deg / tilt.travel_deg;
-        if share.is_finite() && share > 0.0 {
-            (pan_ask, tilt_ask) = (scaled(tilt_ask, share), scaled(pan_ask, 1.0 / share));
+    let [asked_pan, asked_tilt] = Aiming::new(profile, aim, in_head).asks(asks);
+    Some([end_to_end(pan, asked_pan), end_to_end(tilt, asked_tilt)])
+}
+
+/// What is done to what is asked of pan and tilt, worked out.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Aiming {
+    /// What pan takes of tilt, and tilt of pan, where the two are swapped.
+    swap: Option<(f64, f64)>,
+    /// Sign and offset of pan and of tilt.
+    turned: [(f64, f64); 2],
+}
+
+impl Aiming {
+    pub(super) fn new(profile: &Profile, aim: &Aim, in_head: &InHead) -> Self {
+        let share = profile.head.axes().map(|(pan, tilt)| pan.travel_deg / tilt.travel_deg);
+        let share = share.filter(|share| share.is_finite() && *share > 0.0);
+        let sign = |here: bool, in_head: bool| if here != in_head { -1.0 } else { 1.0 };
+        Self {
+            swap: share.filter(|_| aim.swap != in_head.swap).map(|share| (share, 1.0 / share)),
+            turned: [
+                (sign(aim.invert_pan, in_head.invert_pan), aim.pan_offset_deg),
+                (sign(aim.invert_tilt, in_head.invert_tilt), aim.tilt_offset_deg),
+            ],
         }
     }
-    Some([
-        end_to_end(pan, pan_ask, aim.invert_pan != in_head.invert_pan, aim.pan_offset_deg),
-        end_to_end(tilt, tilt_ask, aim.invert_tilt != in_head.invert_tilt, aim.tilt_offset_deg),
-    ])
+
+    /// What is asked of the axes, not yet kept within their travel.
+    pub(super) fn asks(&self, (mut pan, mut tilt): (AxisAsk, AxisAsk)) -> [AxisAsk; 2] {
+        if let Some((of_tilt, of_pan)) = self.swap {
+            (pan, tilt) = (scaled(tilt, of_tilt), scaled(pan, of_pan));
+        }
+        [turned(pan, self.turned[0]), turned(tilt, self.turned[1])]
+    }
 }
 
 /// What the pan and the tilt channel would ask of a head that stands at these angles: offset, invert
@@ -67,13 +91,19 @@ fn scaled(ask: AxisAsk, share: f64) -> AxisAsk {
     if let AxisAsk::To { deg } = ask { AxisAsk::To { deg: deg * share } } else { ask }
 }
 
-fn end_to_end(axis: &Axis, ask: AxisAsk, invert: bool, offset_deg: f64) -> AxisAsk {
-    let sign = if invert { -1.0 } else { 1.0 };
+fn turned(ask: AxisAsk, (sign, offset_deg): (f64, f64)) -> AxisAsk {
     match ask {
-        AxisAsk::To { deg } => AxisAsk::To { deg: within(axis, sign * deg + offset_deg) },
-        AxisAsk::Spin { .. } if !axis.endless => AxisAsk::Stay,
+        AxisAsk::To { deg } => AxisAsk::To { deg: sign * deg + offset_deg },
         AxisAsk::Spin { rpm } => AxisAsk::Spin { rpm: sign * rpm },
         AxisAsk::Stay | AxisAsk::Unasked => ask,
+    }
+}
+
+fn end_to_end(axis: &Axis, ask: AxisAsk) -> AxisAsk {
+    match ask {
+        AxisAsk::To { deg } => AxisAsk::To { deg: within(axis, deg) },
+        AxisAsk::Spin { .. } if !axis.endless => AxisAsk::Stay,
+        ask => ask,
     }
 }
 

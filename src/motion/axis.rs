@@ -39,6 +39,17 @@ impl AxisLimits {
         let axis = Self { limits, half_travel_deg, endless: axis.endless, home_deg };
         (axis, speed.is_none() || accel.is_none())
     }
+
+    /// What is asked, kept within the travel. An axis that cannot turn without end stays where it is.
+    fn kept(&self, ask: AxisAsk) -> AxisAsk {
+        match ask {
+            AxisAsk::To { deg } => {
+                AxisAsk::To { deg: deg.clamp(-self.half_travel_deg, self.half_travel_deg) }
+            }
+            AxisAsk::Spin { .. } if !self.endless => AxisAsk::Stay,
+            ask => ask,
+        }
+    }
 }
 
 /// One axis over time. A new ask takes over from wherever the axis is, at whatever speed.
@@ -67,6 +78,7 @@ impl AxisMotion {
 
     /// Takes a new ask from `t_s` on. One that is the same as before changes nothing.
     pub fn ask(&mut self, t_s: f64, ask: AxisAsk, speed: AimSpeed, axis: &AxisLimits) {
+        let ask = axis.kept(ask);
         if ask == self.ask && speed == self.speed {
             return;
         }
@@ -77,11 +89,10 @@ impl AxisMotion {
         let accel = axis.limits.accel_deg_s2;
         match ask {
             AxisAsk::To { deg } if deg.is_finite() => {
-                let deg = deg.clamp(-axis.half_travel_deg, axis.half_travel_deg);
                 self.course = self.course_to(t_s, from, deg, speed, axis);
                 self.unwound = false;
             }
-            AxisAsk::Spin { rpm } if axis.endless && rpm.is_finite() => {
+            AxisAsk::Spin { rpm } if rpm.is_finite() => {
                 self.course = Course::to_speed(t_s, from, rpm * DEG_S_PER_RPM, accel);
                 self.unwound = true;
             }
@@ -112,18 +123,17 @@ impl AxisMotion {
             from.0 -= turns * 360.0;
         }
         let top = axis.limits.speed_deg_s;
-        let with = |speed_deg_s| Limits { speed_deg_s, ..axis.limits };
-        match speed {
-            AimSpeed::Unasked | AimSpeed::Follow => Course::to(t_s, from, deg, axis.limits),
-            AimSpeed::Rate { deg_s } => Course::to(t_s, from, deg, with(deg_s.clamp(0.0, top))),
-            AimSpeed::Share { share } => {
-                Course::to(t_s, from, deg, with(share.clamp(0.0, 1.0) * top))
-            }
+        // One call for every way of saying how fast, so that the compiler lays out one course.
+        let speed_deg_s = match speed {
+            AimSpeed::Unasked | AimSpeed::Follow => top,
+            AimSpeed::Rate { deg_s } => deg_s.clamp(0.0, top),
+            AimSpeed::Share { share } => share.clamp(0.0, 1.0) * top,
             AimSpeed::Time { s } => {
                 let left_s = self.since_s + s - t_s;
-                Course::in_time(t_s, from, deg, left_s, axis.limits)
+                return Course::in_time(t_s, from, deg, left_s, axis.limits);
             }
-        }
+        };
+        Course::to(t_s, from, deg, Limits { speed_deg_s, ..axis.limits })
     }
 
     /// Position in degrees and speed in degrees a second.

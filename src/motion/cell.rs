@@ -5,7 +5,7 @@ use super::laws::Laws;
 use super::optics::ask_or_unset;
 use super::pose::CellPose;
 use super::shutter::ShutterMotion;
-use crate::decode::CellAsk;
+use crate::decode::{CellAsk, ShutterAsk};
 
 /// One light-emitting cell over time. Its emitters are kept beside it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -13,6 +13,8 @@ pub struct CellMotion {
     level: Response,
     shutter: ShutterMotion,
     filters: [Response; 3],
+    /// What is asked of the filters, which a reset keeps waiting.
+    wanted_filters: [f64; 3],
     temperature_k: Option<Response>,
 }
 
@@ -23,12 +25,25 @@ impl CellMotion {
             level: Response::at_rest(1.0),
             shutter: ShutterMotion::open(seed),
             filters: [Response::at_rest(0.0); 3],
+            wanted_filters: [0.0; 3],
             temperature_k: None,
         }
     }
 
-    /// Takes a new ask from `t_s` on. With a fade, light takes that many seconds instead of its own.
-    pub fn ask(
+    /// Sends the dimmer on from `t_s`, in its own time or in that of a fade.
+    pub(super) fn dim(&mut self, t_s: f64, level: f64, laws: &Laws, fade_s: Option<f64>) {
+        let to = level.clamp(0.0, 1.0);
+        self.level.ask(t_s, to, law(laws.level, &self.level, t_s, to, fade_s));
+    }
+
+    /// Takes a new ask of the shutter from `t_s` on.
+    pub(super) fn shut(&mut self, t_s: f64, ask: ShutterAsk) {
+        self.shutter.ask(t_s, ask);
+    }
+
+    /// Takes a new ask of emitters and colour temperature from `t_s` on, and notes what is asked of the
+    /// filters. With a fade, emitters take that many seconds instead of their own.
+    pub(super) fn colour(
         &mut self,
         t_s: f64,
         ask: &CellAsk,
@@ -36,21 +51,20 @@ impl CellMotion {
         laws: &Laws,
         fade_s: Option<f64>,
     ) {
-        let law = |own: Law, value: &Response, to: f64| {
-            fade_s.map_or(own, |fade_s| Law::travel(to - value.at(t_s), fade_s))
-        };
-        let to = ask.level.unwrap_or(1.0).clamp(0.0, 1.0);
-        self.level.ask(t_s, to, law(laws.level, &self.level, to));
-        self.shutter.ask(t_s, ask.shutter);
-        for (filter, to) in self.filters.iter_mut().zip(ask.filters) {
-            filter.ask(t_s, to.unwrap_or(0.0).clamp(0.0, 1.0), laws.filter);
-        }
+        self.wanted_filters = ask.filters.map(|to| to.unwrap_or(0.0).clamp(0.0, 1.0));
         ask_or_unset(&mut self.temperature_k, t_s, ask.temperature_k, laws.temperature);
         // A source whose mode drives none of its emitters runs them all.
         let undriven = if ask.emitters.iter().any(Option::is_some) { 0.0 } else { 1.0 };
         for (emitter, to) in emitters.iter_mut().zip(&ask.emitters) {
             let to = to.unwrap_or(undriven).clamp(0.0, 1.0);
-            emitter.ask(t_s, to, law(laws.emitter, emitter, to));
+            emitter.ask(t_s, to, law(laws.emitter, emitter, t_s, to, fade_s));
+        }
+    }
+
+    /// Sends the filters on from `t_s`: where they are wanted, or home, out of the light.
+    pub(super) fn send_filters(&mut self, t_s: f64, home: bool, laws: &Laws) {
+        for (filter, wanted) in self.filters.iter_mut().zip(self.wanted_filters) {
+            filter.ask(t_s, if home { 0.0 } else { wanted }, laws.filter);
         }
     }
 
@@ -88,4 +102,9 @@ impl CellMotion {
         let values = [&self.level].into_iter().chain(&self.filters).chain(&self.temperature_k);
         values.map(Response::end_s).fold(f64::NEG_INFINITY, f64::max)
     }
+}
+
+/// How a value goes to where it is asked: in its own time, or in that of a fade.
+fn law(own: Law, value: &Response, t_s: f64, to: f64, fade_s: Option<f64>) -> Law {
+    fade_s.map_or(own, |fade_s| Law::travel(to - value.at(t_s), fade_s))
 }

@@ -29,6 +29,11 @@ pub enum Order {
         /// On or off.
         on: bool,
     },
+    /// Use a dimmer curve from now on.
+    UseCurve {
+        /// Which of those that the mode's control channels can choose, from 0.
+        nth: u16,
+    },
 }
 
 /// A value that is being held.
@@ -106,6 +111,7 @@ impl Reset {
 pub struct Control {
     holds: [Option<Hold>; HELD],
     latches: [Option<bool>; Switch::ALL.len()],
+    curve: Option<u16>,
     /// The reset that is under way.
     pub reset: Option<Reset>,
 }
@@ -116,7 +122,7 @@ impl Control {
     pub fn ask(&mut self, t_s: f64, commands: &[Command]) {
         let before = self.holds;
         self.holds = [None; HELD];
-        let orders = commands.iter().filter_map(order);
+        let orders = commands.iter().map(order);
         for (slot, (order, hold_s)) in self.holds.iter_mut().zip(orders) {
             let held = before.iter().flatten().find(|hold| hold.order == order);
             let new = Hold { order, since_s: t_s, hold_s, done: false };
@@ -126,7 +132,10 @@ impl Control {
 
     /// Whether these commands are those held already.
     pub fn is_asked(&self, commands: &[Command]) -> bool {
-        let orders = commands.iter().filter_map(order).map(|(order, _)| order).take(HELD);
+        if commands.is_empty() && self.holds[0].is_none() {
+            return true;
+        }
+        let orders = commands.iter().map(order).map(|(order, _)| order).take(HELD);
         orders.eq(self.holds.iter().flatten().map(|hold| hold.order))
     }
 
@@ -160,15 +169,25 @@ impl Control {
         self.latches[switch as usize] = Some(on);
     }
 
+    /// Chooses a dimmer curve.
+    pub fn use_curve(&mut self, nth: u16) {
+        self.curve = Some(nth);
+    }
+
+    /// The dimmer curve that was chosen, of those that the mode's control channels can choose; `None`
+    /// where the dimmers go by their own.
+    pub fn curve(&self) -> Option<u16> {
+        self.curve
+    }
+
     /// How a switch was set; `None` where nothing was heard of it.
     pub fn latched(&self, switch: Switch) -> Option<bool> {
         self.latches[switch as usize]
     }
 }
 
-/// What a command orders and how long it must be held. A dimmer curve acts at once, where the level
-/// is worked out.
-fn order(command: &Command) -> Option<(Order, f64)> {
+/// What a command orders and how long it must be held.
+fn order(command: &Command) -> (Order, f64) {
     let (order, hold_s) = match command {
         Command::Reset { part, hold_s, takes_s } => {
             let takes_s = usable(*takes_s).unwrap_or(assumed::RESET_S);
@@ -178,9 +197,9 @@ fn order(command: &Command) -> Option<(Order, f64)> {
         Command::Latch { switch, on, hold_s } => {
             (Order::Latch { switch: *switch, on: *on }, *hold_s)
         }
-        Command::UseCurve { .. } => return None,
+        Command::UseCurve { nth, hold_s, .. } => (Order::UseCurve { nth: *nth }, *hold_s),
     };
-    Some((order, usable(hold_s).unwrap_or(assumed::HOLD_S)))
+    (order, usable(hold_s).unwrap_or(assumed::HOLD_S))
 }
 
 fn usable(seconds: Option<f64>) -> Option<f64> {

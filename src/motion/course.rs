@@ -14,14 +14,16 @@ struct Leg {
     accel_deg_s2: f64,
 }
 
-/// Where something is over time: at most three stretches of constant acceleration, then constant speed
-/// for ever (mostly 0).
+/// Where something is over time: a stretch of constant acceleration, one of constant speed and another of
+/// constant acceleration, then constant speed for ever (mostly 0).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Course {
     start_s: f64,
     from_deg: f64,
     from_deg_s: f64,
-    legs: [Leg; 3],
+    first: Leg,
+    cruise_s: f64,
+    last: Leg,
     end_s: f64,
     end_deg: f64,
     end_deg_s: f64,
@@ -43,7 +45,9 @@ impl Course {
             start_s,
             from_deg: deg,
             from_deg_s: 0.0,
-            legs: [Leg::default(); 3],
+            first: Leg::default(),
+            cruise_s: 0.0,
+            last: Leg::default(),
             end_s: start_s,
             end_deg: deg,
             end_deg_s: 0.0,
@@ -52,6 +56,7 @@ impl Course {
 
     /// The quickest course from a position and speed at `start_s` to rest at `target_deg`. A start
     /// faster than the limit brakes to it first. With no speed allowed it brakes and stays.
+    #[inline]
     pub fn to(start_s: f64, from: (f64, f64), target_deg: f64, limits: Limits) -> Self {
         if limits.speed_deg_s.is_nan() || limits.speed_deg_s <= 0.0 {
             return Self::brake(start_s, from, limits.accel_deg_s2);
@@ -93,7 +98,7 @@ impl Course {
         let mut course = Self {
             from_deg: from.0,
             from_deg_s: from.1,
-            legs: [leg, Leg::default(), Leg::default()],
+            first: leg,
             end_s: start_s + for_s,
             end_deg_s: speed_deg_s,
             ..Self::rest(start_s, from.0)
@@ -103,6 +108,7 @@ impl Course {
     }
 
     /// Position in degrees and speed in degrees a second at a time from the start on.
+    #[inline]
     pub fn at(&self, t_s: f64) -> (f64, f64) {
         if t_s >= self.end_s {
             // Written apart so that rest is exactly on the target.
@@ -110,15 +116,15 @@ impl Course {
                 if self.end_deg_s == 0.0 { 0.0 } else { self.end_deg_s * (t_s - self.end_s) };
             return (self.end_deg + on_deg, self.end_deg_s);
         }
-        let mut left_s = (t_s - self.start_s).max(0.0);
-        let (mut deg, mut deg_s) = (self.from_deg, self.from_deg_s);
-        for leg in &self.legs {
-            let for_s = left_s.min(leg.for_s);
-            deg += (deg_s + leg.accel_deg_s2 * for_s / 2.0) * for_s;
-            deg_s += leg.accel_deg_s2 * for_s;
-            left_s -= for_s;
-        }
-        (deg, deg_s)
+        let on_s = positive(t_s - self.start_s);
+        let first_s = lesser(on_s, self.first.for_s);
+        let cruise_s = lesser(on_s - first_s, self.cruise_s);
+        let last_s = lesser(on_s - first_s - cruise_s, self.last.for_s);
+        let top_deg_s = self.from_deg_s + self.first.accel_deg_s2 * first_s;
+        let deg_s = top_deg_s + self.last.accel_deg_s2 * last_s;
+        let first_deg = (self.from_deg_s + top_deg_s) / 2.0 * first_s;
+        let last_deg = (top_deg_s + deg_s) / 2.0 * last_s;
+        (self.from_deg + first_deg + top_deg_s * cruise_s + last_deg, deg_s)
     }
 
     /// When it comes to rest, or to its last speed.
@@ -135,6 +141,17 @@ impl Course {
     pub fn moved(self, deg: f64) -> Self {
         Self { from_deg: self.from_deg + deg, end_deg: self.end_deg + deg, ..self }
     }
+}
+
+/// The lesser of two numbers, which is the second where the first is none. One instruction, unlike
+/// `f64::min`.
+fn lesser(a: f64, b: f64) -> f64 {
+    if a < b { a } else { b }
+}
+
+/// A number that is above 0, or else 0, also for one that is none. One instruction, unlike `f64::max`.
+fn positive(a: f64) -> f64 {
+    if a > 0.0 { a } else { 0.0 }
 }
 
 /// Where braking at once would come to rest.
@@ -154,6 +171,7 @@ struct Way {
 
 impl Way {
     /// `None` where braking at once ends on the target.
+    #[inline]
     fn new(from: (f64, f64), target_deg: f64, accel_deg_s2: f64) -> Option<Self> {
         let short_deg = target_deg - stops_at(from, accel_deg_s2);
         // What is left over from rounding is no move.
@@ -165,26 +183,28 @@ impl Way {
         Some(Self { sign, deg, deg_s, accel_deg_s2 })
     }
 
+    #[inline]
     fn course(&self, start_s: f64, from: (f64, f64), target_deg: f64, limits: Limits) -> Course {
         let (accel, top) = (self.accel_deg_s2, limits.speed_deg_s);
-        // The speed at which the two straight lines of a triangle meet.
-        let peak = (accel * self.deg + self.deg_s * self.deg_s / 2.0).max(0.0).sqrt();
-        let cruise = if self.deg_s > top { top } else { peak.min(top) };
-        let first_s = (cruise - self.deg_s).abs() / accel;
-        let last_s = cruise / accel;
+        let per_accel = 1.0 / accel;
+        // The speed at which the two straight lines of a triangle meet. It is above the starting speed, so
+        // that the lower of it and the top speed is the top speed wherever the start is faster than that.
+        let peak = positive(accel * self.deg + self.deg_s * self.deg_s / 2.0).sqrt();
+        let cruise = lesser(peak, top);
+        let change = cruise - self.deg_s;
+        let first_s = change.abs() * per_accel;
+        let last_s = cruise * per_accel;
         let pushed_deg = (self.deg_s + cruise) / 2.0 * first_s + cruise / 2.0 * last_s;
-        let cruise_s =
-            if cruise < peak { ((self.deg - pushed_deg) / cruise).max(0.0) } else { 0.0 };
-        let push = accel.copysign(cruise - self.deg_s);
+        // A triangle leaves nothing, but for rounding; asking which it is would cost more than dividing.
+        let cruise_s = positive((self.deg - pushed_deg) / cruise);
+        let push = accel.copysign(change);
         Course {
             start_s,
             from_deg: from.0,
             from_deg_s: from.1,
-            legs: [
-                Leg { for_s: first_s, accel_deg_s2: self.sign * push },
-                Leg { for_s: cruise_s, accel_deg_s2: 0.0 },
-                Leg { for_s: last_s, accel_deg_s2: -self.sign * accel },
-            ],
+            first: Leg { for_s: first_s, accel_deg_s2: self.sign * push },
+            cruise_s,
+            last: Leg { for_s: last_s, accel_deg_s2: -self.sign * accel },
             end_s: start_s + first_s + cruise_s + last_s,
             end_deg: target_deg,
             end_deg_s: 0.0,

@@ -116,6 +116,7 @@ fn holding(head: &HeadMotion, hold: &Hold, t_s: f64) -> Option<Doing> {
         Order::Latch { switch, on } => {
             (format!("{} {}", switch.word(), if on { "on" } else { "off" }), false)
         }
+        Order::UseCurve { .. } => ("dimmer curve".to_owned(), false),
     };
     match hold.done {
         false => Some(Doing::new(Severity::Warning, format!("{what}: {}", counted(hold, t_s)))),
@@ -186,8 +187,9 @@ pub fn time_estimate(head: &HeadMotion, asked: &Asked) -> Option<String> {
     for command in &asked.commands {
         let (hold_s, takes_s) = match command {
             Command::Reset { hold_s, takes_s, .. } => (hold_s, takes_s.is_none()),
-            Command::Lamp { hold_s, .. } | Command::Latch { hold_s, .. } => (hold_s, false),
-            Command::UseCurve { .. } => continue,
+            Command::Lamp { hold_s, .. }
+            | Command::Latch { hold_s, .. }
+            | Command::UseCurve { hold_s, .. } => (hold_s, false),
         };
         if hold_s.is_none() {
             what.push(format!("hold of the control value ({} s)", assumed::HOLD_S));

@@ -2,24 +2,25 @@
 
 use std::sync::Arc;
 
-use super::aimed::{aimed, switched};
+use super::aimed::Aiming;
 use super::axis::AxisMotion;
 use super::cell::CellMotion;
-use super::control::{Control, Hold, Order, Reset, Stage};
+use super::control::{Control, Hold, Order, Reset};
 use super::lag::Response;
 use super::lamp::LampState;
-use super::laws::Laws;
 use super::model::{HeadModel, LossPolicy};
 use super::optics::Optics;
 use super::pose::{CellPose, Lamp, Pose, WheelPose};
+use super::send::How;
 use super::settle::settle;
 use super::wheel::WheelMotion;
+use crate::decode::parts::Parts;
 use crate::decode::{AimSpeed, Asked, AxisAsk, Override, TurnAsk, WheelPlace};
-use crate::profile::effect::{ResetPart, Switch};
+use crate::profile::effect::Switch;
 use crate::rig::{Aim, InHead};
 
 /// Times within a thousand millionth of a second are the same moment: float noise.
-const SAME_S: f64 = 1e-9;
+pub(super) const SAME_S: f64 = 1e-9;
 
 /// One fixture over time. Times are in seconds of simulated time and only go forward.
 #[derive(Clone, Debug)]
@@ -27,7 +28,9 @@ pub struct HeadMotion {
     pub(super) model: Arc<HeadModel>,
     pub(super) aim: Aim,
     pub(super) in_head: InHead,
-    now_s: f64,
+    /// What is done to what is asked of the axes, with the switches as they are set.
+    pub(super) aiming: Aiming,
+    pub(super) now_s: f64,
     /// When something happens by itself next.
     pub(super) next_s: f64,
     pub(super) wanted: Wanted,
@@ -36,16 +39,20 @@ pub struct HeadMotion {
     pub(super) control: Control,
     pub(super) lamp: LampState,
     /// A strike that a hot lamp refused: when it was ordered and when it would not be.
-    refused: Option<(f64, f64)>,
+    pub(super) refused: Option<(f64, f64)>,
     /// When the signal counts as lost, if no frame comes before.
-    loss_due_s: Option<f64>,
+    pub(super) loss_due_s: Option<f64>,
     /// Since when the signal is lost.
-    lost_since_s: Option<f64>,
+    pub(super) lost_since_s: Option<f64>,
     pub(super) wheels: Vec<WheelPart>,
     pub(super) cells: Vec<CellMotion>,
     /// Emitters of every cell, cell by cell.
     pub(super) emitters: Vec<Response>,
-    overridden_by: Option<Override>,
+    pub(super) emitters_per_cell: usize,
+    /// The level that is asked of every cell, cell by cell, by the dimmers' own curves and by each that can
+    /// be chosen. Empty where none can.
+    pub(super) curved: Vec<f64>,
+    pub(super) overridden_by: Option<Override>,
 }
 
 /// What is asked that a reset keeps waiting.
@@ -53,16 +60,16 @@ pub struct HeadMotion {
 pub(super) struct Wanted {
     pub(super) pan: AxisAsk,
     pub(super) tilt: AxisAsk,
-    speed: AimSpeed,
-    dark_while_aiming: bool,
-    dark_while_wheels: bool,
+    pub(super) speed: AimSpeed,
+    pub(super) dark_while_aiming: bool,
+    pub(super) dark_while_wheels: bool,
 }
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct WheelPart {
     pub(super) motion: WheelMotion,
-    place: WheelPlace,
-    turn: TurnAsk,
+    pub(super) place: WheelPlace,
+    pub(super) turn: TurnAsk,
 }
 
 /// When the parts of a head arrive where they were asked to, in simulated time; it may be past.
@@ -121,8 +128,13 @@ impl HeadMotion {
             motion.turn = super::turn::TurnMotion::at_rest(wheel.turn_deg);
             WheelPart { motion, place: WheelPlace::Unasked, turn: TurnAsk::Unasked }
         });
-        let emitters = model.profile.source.emitters().len() * pose.cells.len();
+        let emitters_per_cell = model.profile.source.emitters().len();
+        let emitters = emitters_per_cell * pose.cells.len();
+        let curved = asked.cells.iter().flat_map(|cell| cell.curved.iter().copied());
         let mut head = Self {
+            aiming: Aiming::new(&model.profile, aim, in_head),
+            curved: curved.collect(),
+            emitters_per_cell,
             aim: *aim,
             in_head: *in_head,
             now_s: t_s,
@@ -146,14 +158,16 @@ impl HeadMotion {
             overridden_by: None,
             model,
         };
-        head.take(asked, &Laws::AT_ONCE, None);
         head.control.ask(t_s, &asked.commands);
         while let Some(order) = head.control.due(f64::INFINITY) {
-            if let Order::Latch { switch, on } = order {
-                head.control.latch(switch, on);
+            match order {
+                Order::Latch { switch, on } => head.latch(switch, on),
+                Order::UseCurve { nth } => head.control.use_curve(nth),
+                Order::Reset { .. } | Order::Lamp { .. } => {}
             }
         }
-        head.aim_and_wheels();
+        head.take(asked, Parts::ALL, How::AtOnce);
+        head.send(Parts::ALL, How::AtOnce);
         head
     }
 
@@ -169,23 +183,32 @@ impl HeadMotion {
 
     /// A frame asks this of it from `t_s` on (a time that is past counts as now).
     pub fn ask(&mut self, t_s: f64, asked: &Asked) {
+        self.ask_parts(t_s, asked, Parts::ALL);
+    }
+
+    /// The same, of some parts: the others are asked what they were, and what `asked` has of them is not
+    /// looked at.
+    pub(crate) fn ask_parts(&mut self, t_s: f64, asked: &Asked, parts: Parts) {
         self.heard(t_s);
-        let laws = self.model.laws;
-        self.take(asked, &laws, None);
-        if !self.control.is_asked(&asked.commands) {
+        self.take(asked, parts, How::Own);
+        let mut moved = parts;
+        if parts.meet(Parts::CONTROL) && !self.control.is_asked(&asked.commands) {
             self.control.ask(self.now_s, &asked.commands);
             self.happen();
+            self.next_s = self.find_next_s();
+            moved = Parts::ALL;
         }
-        self.aim_and_wheels();
-        self.next_s = self.find_next_s();
+        self.send(moved, How::Own);
     }
 
     /// A frame came that asks what the one before it asked. Where the loss of the signal was acted on
     /// before it came, it has to be asked for again with [`Self::ask`].
     pub fn heard(&mut self, t_s: f64) {
         self.advance(t_s);
-        self.loss_due_s = None;
         self.lost_since_s = None;
+        if self.loss_due_s.take().is_some() {
+            self.next_s = self.find_next_s();
+        }
     }
 
     /// No frame has come since the one at `last_s`: once the time-out of its profile is over, and if
@@ -206,7 +229,7 @@ impl HeadMotion {
         while self.next_s <= t_s + SAME_S {
             self.now_s = self.now_s.max(self.next_s);
             self.happen();
-            self.aim_and_wheels();
+            self.send(Parts::ALL, How::Own);
             self.next_s = self.find_next_s();
         }
         self.now_s = self.now_s.max(t_s);
@@ -219,100 +242,6 @@ impl HeadMotion {
 
     fn find_next_s(&self) -> f64 {
         self.control.next_s(self.now_s).min(self.loss_due_s.unwrap_or(f64::INFINITY))
-    }
-
-    /// Everything that is due now.
-    fn happen(&mut self) {
-        let by_s = self.now_s + SAME_S;
-        while let Some(order) = self.control.due(by_s) {
-            match order {
-                Order::Reset { part, takes_s } => {
-                    self.control.start_reset(self.now_s, part, takes_s);
-                }
-                Order::Latch { switch, on } => self.control.latch(switch, on),
-                Order::Lamp { on } => {
-                    let times_s = (self.model.strike_s, self.model.cool_s);
-                    let taken = self.lamp.order(self.now_s, on, times_s);
-                    self.refused = taken.err().map(|cool_s| (self.now_s, cool_s));
-                }
-            }
-        }
-        if self.control.reset.is_some_and(|reset| reset.end_s <= by_s) {
-            self.control.reset = None;
-        }
-        if self.loss_due_s.is_some_and(|due_s| due_s <= by_s) {
-            self.loss_due_s = None;
-            self.lost_since_s = Some(self.now_s);
-            // What was being held is not held any more.
-            self.control.ask(self.now_s, &[]);
-            let model = self.model.clone();
-            if let LossPolicy::Standby { fade_s, asked } = &model.on_loss {
-                self.take(asked, &model.laws, Some(*fade_s));
-            }
-        }
-    }
-
-    /// Takes what is asked: light and optics at once, the rest as what is wanted.
-    fn take(&mut self, asked: &Asked, laws: &Laws, fade_s: Option<f64>) {
-        let t_s = self.now_s;
-        self.wanted = Wanted {
-            pan: asked.pan,
-            tilt: asked.tilt,
-            speed: asked.aim_speed,
-            dark_while_aiming: asked.dark_while_aiming,
-            dark_while_wheels: asked.dark_while_wheels,
-        };
-        for (part, ask) in self.wheels.iter_mut().zip(&asked.wheels) {
-            (part.place, part.turn) = (ask.place, ask.turn);
-        }
-        self.optics.ask(t_s, asked, laws);
-        let per_cell = self.emitters.len() / self.cells.len().max(1);
-        for (i, (cell, ask)) in self.cells.iter_mut().zip(&asked.cells).enumerate() {
-            let emitters = &mut self.emitters[i * per_cell..(i + 1) * per_cell];
-            cell.ask(t_s, ask, emitters, laws, fade_s);
-        }
-        if self.overridden_by != asked.overridden_by {
-            self.overridden_by.clone_from(&asked.overridden_by);
-        }
-    }
-
-    /// Sends axes and wheels where they are wanted, or where a reset has them.
-    fn aim_and_wheels(&mut self) {
-        let t_s = self.now_s;
-        let stage = |homes: &dyn Fn(ResetPart) -> bool| {
-            let reset = self.control.reset.filter(|reset| homes(reset.part))?;
-            Some(reset.stage(t_s + SAME_S)).filter(|stage| *stage != Stage::Return)
-        };
-        let aim_stage = stage(&|part| part != ResetPart::Effects);
-        let wheel_stage = stage(&|part| part != ResetPart::Aim);
-        if let Some(limits) = &self.model.axes {
-            let in_head = switched(&self.in_head, |switch| self.control.latched(switch));
-            let wanted = (self.wanted.pan, self.wanted.tilt);
-            let asks = aimed(&self.model.profile, &self.aim, &in_head, wanted).unwrap_or_default();
-            for ((axis, limits), ask) in self.axes.iter_mut().zip(limits).zip(asks) {
-                let (ask, speed) = match aim_stage {
-                    None => (ask, self.wanted.speed),
-                    Some(stage) => {
-                        let deg = match stage {
-                            Stage::FirstEnd => -limits.home_deg,
-                            Stage::SecondEnd => limits.home_deg,
-                            Stage::Home | Stage::Return => 0.0,
-                        };
-                        (AxisAsk::To { deg }, AimSpeed::Follow)
-                    }
-                };
-                axis.ask(t_s, ask, speed, limits);
-            }
-        }
-        for (part, limits) in self.wheels.iter_mut().zip(&self.model.wheels) {
-            let place = match wheel_stage {
-                None => part.place,
-                Some(Stage::FirstEnd) => WheelPlace::At { place: limits.slots },
-                Some(_) => WheelPlace::At { place: 1.0 },
-            };
-            part.motion.ask(t_s, place, limits);
-            part.motion.turn.ask(t_s, part.turn, limits.turn_deg_s);
-        }
     }
 
     /// What it does at a time from the last ask on.
@@ -352,7 +281,7 @@ impl HeadMotion {
         self.optics.fill(t_s, pose);
         let lit = !self.is_held_dark(t_s);
         pose.cells.resize_with(self.cells.len(), CellPose::default);
-        let per_cell = self.emitters.len() / self.cells.len().max(1);
+        let per_cell = self.emitters_per_cell;
         for (i, (cell, pose)) in self.cells.iter().zip(&mut pose.cells).enumerate() {
             cell.fill(t_s, &self.emitters[i * per_cell..(i + 1) * per_cell], lit, pose);
         }
@@ -447,6 +376,11 @@ impl HeadMotion {
         self.control.latched(switch)
     }
 
+    /// The dimmer curve that a control channel chose; `None` where the dimmers go by their own.
+    pub fn chosen_curve(&self) -> Option<u16> {
+        self.control.curve()
+    }
+
     /// What is known of its lamp.
     pub fn lamp(&self) -> LampState {
         self.lamp
@@ -463,6 +397,7 @@ impl HeadMotion {
         size_of_val(self.wheels.as_slice())
             + size_of_val(self.cells.as_slice())
             + size_of_val(self.emitters.as_slice())
+            + size_of_val(self.curved.as_slice())
     }
 
     /// Since when it acts on the loss of the signal.

@@ -24,6 +24,7 @@ pub mod phase;
 pub mod play;
 pub mod pose;
 pub mod rig_motion;
+mod send;
 pub mod settle;
 pub mod shutter;
 pub mod snapshots;

@@ -137,6 +137,7 @@ impl Seen<'_> {
                 .held(|order| matches!(order, Order::Lamp { .. }))
                 .or_else(|| lamp_words(self.head, self.t_s).map(|words| told(words, false))),
             Effect::Latch { switch, on, .. } => self.latch(*switch, *on),
+            Effect::UseCurve { .. } => self.held(|order| matches!(order, Order::UseCurve { .. })),
             _ => None,
         }
     }

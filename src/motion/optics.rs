@@ -6,10 +6,39 @@ use super::laws::Laws;
 use super::phase::Phase;
 use super::pose::Pose;
 use crate::decode::Asked;
+use crate::decode::parts::Parts;
+
+/// Where zoom, focus, iris, frost and framing blades are to go.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct OpticsGoal {
+    zoom_deg: Option<f64>,
+    focus: Option<f64>,
+    iris: f64,
+    iris_pulse_hz: Option<f64>,
+    frost: f64,
+    /// Depth and angle of each.
+    blades: [(f64, f64); 4],
+    frame_turn_deg: f64,
+}
+
+impl OpticsGoal {
+    /// Everything out of the light.
+    const OUT: Self = Self {
+        zoom_deg: None,
+        focus: None,
+        iris: 1.0,
+        iris_pulse_hz: None,
+        frost: 0.0,
+        blades: [(0.0, 0.0); 4],
+        frame_turn_deg: 0.0,
+    };
+}
 
 /// Zoom, focus, iris, frost and framing blades over time.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Optics {
+    /// What is asked of them, which a reset keeps waiting.
+    wanted: OpticsGoal,
     /// `None` until a channel sets it.
     zoom_deg: Option<Response>,
     focus: Option<Response>,
@@ -26,6 +55,7 @@ impl Optics {
     pub fn at_rest() -> Self {
         let zero = Response::at_rest(0.0);
         Self {
+            wanted: OpticsGoal::OUT,
             zoom_deg: None,
             focus: None,
             iris: Response::at_rest(1.0),
@@ -36,21 +66,70 @@ impl Optics {
         }
     }
 
-    /// Takes a new ask from `t_s` on.
-    pub fn ask(&mut self, t_s: f64, asked: &Asked, laws: &Laws) {
-        ask_or_unset(&mut self.zoom_deg, t_s, asked.zoom_deg, laws.zoom);
-        ask_or_unset(&mut self.focus, t_s, asked.focus, laws.focus);
-        self.iris.ask(t_s, asked.iris.unwrap_or(1.0).clamp(0.0, 1.0), laws.iris);
-        match (&mut self.iris_pulse, asked.iris_pulse_hz) {
-            (Some(phase), Some(hz)) => phase.set_hz(t_s, hz),
-            (pulse, hz) => *pulse = hz.map(|hz| Phase::start(t_s, hz)),
+    /// Notes what is asked of some of them.
+    pub(super) fn want(&mut self, asked: &Asked, parts: Parts) {
+        let wanted = &mut self.wanted;
+        if parts.meet(Parts::ZOOM) {
+            wanted.zoom_deg = asked.zoom_deg;
         }
-        self.frost.ask(t_s, asked.frost.unwrap_or(0.0).clamp(0.0, 1.0), laws.frost);
-        for ((depth, turn_deg), blade) in self.blades.iter_mut().zip(&asked.blades) {
-            depth.ask(t_s, blade.depth.unwrap_or(0.0), laws.blade);
-            turn_deg.ask(t_s, blade.turn_deg.unwrap_or(0.0), laws.blade_turn);
+        if parts.meet(Parts::FOCUS) {
+            wanted.focus = asked.focus;
         }
-        self.frame_turn_deg.ask(t_s, asked.frame_turn_deg.unwrap_or(0.0), laws.blade_turn);
+        if parts.meet(Parts::IRIS) {
+            wanted.iris = asked.iris.unwrap_or(1.0).clamp(0.0, 1.0);
+            wanted.iris_pulse_hz = asked.iris_pulse_hz;
+        }
+        if parts.meet(Parts::FROST) {
+            wanted.frost = asked.frost.unwrap_or(0.0).clamp(0.0, 1.0);
+        }
+        if parts.meet(Parts::BLADES) {
+            wanted.blades = asked
+                .blades
+                .map(|blade| (blade.depth.unwrap_or(0.0), blade.turn_deg.unwrap_or(0.0)));
+            wanted.frame_turn_deg = asked.frame_turn_deg.unwrap_or(0.0);
+        }
+    }
+
+    /// Sends some of them on from `t_s`: where they are wanted, or home, which is out of the light, and
+    /// for zoom and focus where `rest` has them.
+    pub(super) fn send(&mut self, t_s: f64, home: Option<&Asked>, laws: &Laws, parts: Parts) {
+        let Self { wanted, zoom_deg, focus, iris, iris_pulse, frost, blades, frame_turn_deg } =
+            self;
+        let at_home;
+        let goal = match home {
+            None => &*wanted,
+            Some(rest) => {
+                at_home = OpticsGoal {
+                    zoom_deg: rest.zoom_deg.or(wanted.zoom_deg),
+                    focus: rest.focus.or(wanted.focus),
+                    ..OpticsGoal::OUT
+                };
+                &at_home
+            }
+        };
+        if parts.meet(Parts::ZOOM) {
+            ask_or_unset(zoom_deg, t_s, goal.zoom_deg, laws.zoom);
+        }
+        if parts.meet(Parts::FOCUS) {
+            ask_or_unset(focus, t_s, goal.focus, laws.focus);
+        }
+        if parts.meet(Parts::IRIS) {
+            iris.ask(t_s, goal.iris, laws.iris);
+            match (iris_pulse, goal.iris_pulse_hz) {
+                (Some(phase), Some(hz)) => phase.set_hz(t_s, hz),
+                (pulse, hz) => *pulse = hz.map(|hz| Phase::start(t_s, hz)),
+            }
+        }
+        if parts.meet(Parts::FROST) {
+            frost.ask(t_s, goal.frost, laws.frost);
+        }
+        if parts.meet(Parts::BLADES) {
+            for ((depth, turn_deg), (to_depth, to_deg)) in blades.iter_mut().zip(goal.blades) {
+                depth.ask(t_s, to_depth, laws.blade);
+                turn_deg.ask(t_s, to_deg, laws.blade_turn);
+            }
+            frame_turn_deg.ask(t_s, goal.frame_turn_deg, laws.blade_turn);
+        }
     }
 
     /// Writes what they do into a pose.

@@ -6,9 +6,10 @@ use std::sync::Arc;
 use super::head::HeadMotion;
 use super::model::HeadModel;
 use super::pose::Pose;
-use crate::decode::{Asked, CompiledMode, Decoded, Override, Plan, Reading};
+use crate::decode::parts::Parts;
+use crate::decode::{Asked, CompiledMode, Decoded, Override, Plan};
 use crate::rig::Rig;
-use crate::wire::{Frames, Levels, Universe};
+use crate::wire::{Frames, Levels, SlotSet, Universe};
 
 /// Every fixture of a rig over time. Stepping it allocates nothing. A clone is a snapshot: what the
 /// models can do is shared.
@@ -19,7 +20,7 @@ pub struct RigMotion {
     groups: Arc<[Vec<usize>]>,
     /// Room for what is asked, one for each mode.
     asked: Vec<Asked>,
-    /// What was held of each universe when the last frame came, and whether that frame changed it.
+    /// What was held of each universe when the last frame came, and what that frame changed.
     held: Vec<Held>,
     now_s: f64,
 }
@@ -27,12 +28,11 @@ pub struct RigMotion {
 #[derive(Clone, Debug)]
 struct Entry {
     head: HeadMotion,
-    /// Its universe, as a place in those held; `None` without an address.
-    universe: Option<usize>,
+    /// Its universe, as a place in those held, and its first slot there, from 0; `None` without an
+    /// address.
+    address: Option<(usize, usize)>,
     group: usize,
     asked: usize,
-    /// Its slots as they were when it was last asked; [`NEVER_SENT`] and values.
-    slots: Vec<u16>,
     /// It does what another one is asked.
     follows: bool,
 }
@@ -41,11 +41,9 @@ struct Entry {
 struct Held {
     universe: Universe,
     levels: Levels,
-    changed: bool,
+    /// The slots that the last frame changed.
+    changed: SlotSet,
 }
-
-/// Stands for a slot that was never sent, or not asked about yet.
-const NEVER_SENT: u16 = u16::MAX;
 
 impl RigMotion {
     /// All heads as they stand at rest, with nothing sent. `plan` must be of this rig.
@@ -58,19 +56,21 @@ impl RigMotion {
                 motion.heads.push(None);
                 continue;
             };
-            let universe = planned.address.map(|address| motion.place_of(address.universe));
+            let address = planned
+                .address
+                .map(|address| (motion.place_of(address.universe), address.slot.index()));
             let (model, asked) = models.entry(Arc::as_ptr(mode)).or_insert_with(|| {
                 motion.asked.push(Asked::for_mode(mode));
                 (Arc::new(HeadModel::new(mode)), motion.asked.len() - 1)
             });
             let seed = u64::from(fixture.id);
+            let universe = address.map(|(universe, _)| universe);
             groups.entry((*asked, universe)).or_default().push(i);
             motion.heads.push(Some(Entry {
                 head: HeadMotion::at_rest(model.clone(), &fixture.aim, &fixture.in_head, t_s, seed),
-                universe,
+                address,
                 group: 0,
                 asked: *asked,
-                slots: vec![NEVER_SENT; usize::from(mode.footprint)],
                 follows: false,
             }));
         }
@@ -90,7 +90,8 @@ impl RigMotion {
     fn place_of(&mut self, universe: Universe) -> usize {
         let known = self.held.iter().position(|held| held.universe == universe);
         known.unwrap_or_else(|| {
-            self.held.push(Held { universe, levels: Levels::default(), changed: false });
+            let (levels, changed) = (Levels::default(), SlotSet::default());
+            self.held.push(Held { universe, levels, changed });
             self.held.len() - 1
         })
     }
@@ -98,9 +99,10 @@ impl RigMotion {
     /// Keeps what is held of one universe, or of every one, and notes which changed.
     fn hold(&mut self, only: Option<Universe>, frames: &Frames) {
         for held in self.held.iter_mut().filter(|held| only.is_none_or(|u| u == held.universe)) {
-            let levels = frames.get(held.universe);
-            held.changed = levels.is_some_and(|levels| *levels != held.levels);
-            if let Some(levels) = levels.filter(|_| held.changed) {
+            held.changed = SlotSet::default();
+            let Some(levels) = frames.get(held.universe) else { continue };
+            if *levels != held.levels {
+                held.changed = levels.changed_since(&held.levels);
                 held.levels.clone_from(levels);
             }
         }
@@ -112,14 +114,12 @@ impl RigMotion {
         let mut motion = Self::at_rest(rig, plan, t_s);
         motion.hold(None, frames);
         for (i, fixture) in rig.iter().enumerate() {
-            let Some(reading) = plan.reading(i, frames, decoded) else { continue };
-            motion.read(i, plan, frames, decoded, &reading);
+            motion.read(i, plan, decoded, Parts::ALL);
             if let Some(Some(entry)) = motion.heads.get_mut(i) {
                 let asked = &motion.asked[entry.asked];
                 let (model, seed) = (entry.head.model().clone(), u64::from(fixture.id));
                 let (aim, in_head) = (&fixture.aim, &fixture.in_head);
                 entry.head = HeadMotion::arrived(model, aim, in_head, asked, t_s, seed);
-                entry.keep(&reading);
             }
         }
         motion
@@ -130,7 +130,7 @@ impl RigMotion {
     /// whose slots do another.
     pub fn frame(&mut self, t_s: f64, plan: &Plan, frames: &Frames, decoded: &Decoded) {
         self.hold(None, frames);
-        self.take(t_s, None, plan, frames, decoded);
+        self.take(t_s, None, plan, decoded);
     }
 
     /// A frame of one universe came: the others hear nothing.
@@ -144,74 +144,71 @@ impl RigMotion {
     ) {
         self.hold(Some(universe), frames);
         if let Some(place) = self.held.iter().position(|held| held.universe == universe) {
-            self.take(t_s, Some(place), plan, frames, decoded);
+            self.take(t_s, Some(place), plan, decoded);
         }
     }
 
     /// Takes a frame to the heads of one universe, or of all.
-    fn take(
-        &mut self,
-        t_s: f64,
-        only: Option<usize>,
-        plan: &Plan,
-        frames: &Frames,
-        decoded: &Decoded,
-    ) {
+    fn take(&mut self, t_s: f64, only: Option<usize>, plan: &Plan, decoded: &Decoded) {
         self.now_s = self.now_s.max(t_s);
         for i in 0..self.heads.len() {
             let Some(Some(entry)) = self.heads.get_mut(i) else { continue };
-            if only.is_some() && entry.universe != only {
+            let universe = entry.address.map(|(universe, _)| universe);
+            if only.is_some() && universe != only {
                 continue;
             }
             entry.head.advance(t_s);
-            let changed = entry.universe.is_some_and(|place| self.held[place].changed);
             let again = entry.follows || entry.head.lost_since_s().is_some();
-            if !changed && !again {
+            let parts = match entry.address {
+                _ if again => Parts::ALL,
+                Some((universe, first)) => {
+                    plan.parts_changed(i, first, &self.held[universe].changed)
+                }
+                None => Parts::NONE,
+            };
+            if parts == Parts::NONE {
                 entry.head.heard(t_s);
                 continue;
             }
-            let Some(reading) = plan.reading(i, frames, decoded) else { continue };
-            if !entry.keep(&reading) && !again {
-                entry.head.heard(t_s);
-                continue;
-            }
-            self.read(i, plan, frames, decoded, &reading);
+            let parts = self.read(i, plan, decoded, parts);
             if let Some(Some(entry)) = self.heads.get_mut(i) {
-                entry.head.ask(t_s, &self.asked[entry.asked]);
+                entry.head.ask_parts(t_s, &self.asked[entry.asked], parts);
             }
         }
     }
 
-    /// Reads what is asked of a head into its mode's room. One that is set to follow is asked what the
-    /// first of its mode in its universe that does not follow is asked; where there is none, or a
-    /// program runs that one, nothing is known.
-    fn read(
-        &mut self,
-        i: usize,
-        plan: &Plan,
-        frames: &Frames,
-        decoded: &Decoded,
-        reading: &Reading<'_>,
-    ) {
-        let Some(Some(entry)) = self.heads.get_mut(i) else { return };
+    /// Reads what is asked of some parts of a head into its mode's room, and says which these are. One
+    /// that is set to follow is asked what the first of its mode in its universe that does not follow is
+    /// asked, of all parts; where there is none, or a program runs that one, nothing is known.
+    fn read(&mut self, i: usize, plan: &Plan, decoded: &Decoded, parts: Parts) -> Parts {
+        let Some(Some(entry)) = self.heads.get_mut(i) else { return parts };
         let asked = &mut self.asked[entry.asked];
-        reading.ask(asked);
+        let levels = entry.address.map(|(universe, _)| &self.held[universe].levels);
+        let Some(reading) = plan.reading_of(i, levels, decoded) else { return parts };
+        reading.ask_parts(asked, parts);
+        if !parts.meet(Parts::CONTROL) {
+            return parts;
+        }
         entry.follows = matches!(asked.overridden_by, Some(Override::Follow { .. }));
         if !entry.follows {
-            return;
+            return parts;
+        }
+        if parts != Parts::ALL {
+            reading.ask(asked);
         }
         let follow = asked.overridden_by.take();
         let others = self.groups.get(entry.group).map_or(&[][..], Vec::as_slice);
         for other in others.iter().filter(|other| **other != i) {
-            let Some(other) = plan.reading(*other, frames, decoded) else { continue };
+            let Some(other) = plan.reading_of(*other, levels, decoded) else { continue };
             other.ask(asked);
             match asked.overridden_by {
-                None => return,
+                None => return Parts::ALL,
                 Some(Override::Follow { .. }) => {}
                 Some(_) => break,
             }
         }
         asked.overridden_by = follow;
+        Parts::ALL
     }
 
     /// No frame has come for a universe since the one at `last_s`: see [`HeadMotion::lost`].
@@ -220,7 +217,7 @@ impl RigMotion {
             return;
         };
         for entry in self.heads.iter_mut().flatten() {
-            if entry.universe == Some(place) {
+            if entry.address.is_some_and(|(universe, _)| universe == place) {
                 entry.head.lost(last_s);
             }
         }
@@ -228,7 +225,7 @@ impl RigMotion {
 
     /// No frame has come for any universe since those at `last_s`: see [`HeadMotion::lost`].
     pub fn lost_everywhere(&mut self, last_s: f64) {
-        for entry in self.heads.iter_mut().flatten().filter(|entry| entry.universe.is_some()) {
+        for entry in self.heads.iter_mut().flatten().filter(|entry| entry.address.is_some()) {
             entry.head.lost(last_s);
         }
     }
@@ -269,19 +266,5 @@ impl RigMotion {
                 None => *pose = None,
             }
         }
-    }
-}
-
-impl Entry {
-    /// Keeps the slots that a reading shows. Returns whether any differs from those kept before.
-    fn keep(&mut self, reading: &Reading<'_>) -> bool {
-        let mut changed = false;
-        for (kept, offset) in self.slots.iter_mut().zip(1..) {
-            let state = reading.slot_state(offset).and_then(|state| state.value());
-            let value = state.map_or(NEVER_SENT, u16::from);
-            changed |= *kept != value;
-            *kept = value;
-        }
-        changed
     }
 }

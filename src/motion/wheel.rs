@@ -40,7 +40,14 @@ impl WheelLimits {
     /// How far it goes, with its direction, from one place to another, both from 0.
     fn distance(&self, from: f64, to: f64) -> f64 {
         let direct = to - from;
-        if self.shortest { direct - (direct / self.slots).round() * self.slots } else { direct }
+        let way = direct.abs();
+        if !self.shortest || way < 0.5 * self.slots {
+            direct
+        } else if way < 1.5 * self.slots {
+            direct - self.slots.copysign(direct)
+        } else {
+            direct - (direct / self.slots).round() * self.slots
+        }
     }
 
     /// The longest way from any place to any slot, in slots.

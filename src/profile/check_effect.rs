@@ -226,7 +226,7 @@ impl Check<'_> {
                     "1 is top, 2 right, 3 bottom, 4 left",
                 );
             }
-            Effect::Dimmer { curve, .. } | Effect::UseCurve { curve } => self.curve(curve),
+            Effect::Dimmer { curve, .. } | Effect::UseCurve { curve, .. } => self.curve(curve),
             Effect::Program { name } if name.trim().is_empty() => {
                 self.error(
                     kinds::NO_NAME,

@@ -410,6 +410,9 @@ pub enum Effect {
     UseCurve {
         /// The curve.
         curve: Curve,
+        /// How long the value must be held.
+        #[serde(default, skip_serializing_if = "Option::is_none", with = "plain_option")]
+        hold_s: Option<f64>,
     },
     /// A built-in program runs and overrides the rest.
     Program {

@@ -117,7 +117,8 @@ impl Effect {
             Self::Reset { hold_s, .. }
             | Self::LampOn { hold_s }
             | Self::LampOff { hold_s }
-            | Self::Latch { hold_s, .. } => Some(*hold_s),
+            | Self::Latch { hold_s, .. }
+            | Self::UseCurve { hold_s, .. } => Some(*hold_s),
             _ => None,
         }
     }

@@ -9,9 +9,20 @@ use super::frame::{Frame, SLOTS, Slot, Universe};
 
 /// A set of slots.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-struct SlotSet([u64; SLOTS / 64]);
+pub struct SlotSet([u64; SLOTS / 64]);
 
 impl SlotSet {
+    /// Which of 64 slots are in it, from the one at `index` (from 0) on, which is the lowest bit. There
+    /// are none past the last slot of a universe.
+    pub fn window(&self, index: usize) -> u64 {
+        let word = |nth: usize| self.0.get(nth).copied().unwrap_or(0);
+        let (nth, bit) = (index / 64, index % 64);
+        match bit {
+            0 => word(nth),
+            _ => word(nth) >> bit | word(nth + 1) << (64 - bit),
+        }
+    }
+
     fn insert(&mut self, slot: Slot) {
         self.0[slot.index() / 64] |= 1 << (slot.index() % 64);
     }
@@ -134,6 +145,28 @@ impl Levels {
         &self.values
     }
 
+    /// The slots of which something else is known than was `before`: another value, or one at all.
+    pub fn changed_since(&self, before: &Self) -> SlotSet {
+        let ((now, _), (then, _)) =
+            (self.values.as_chunks::<64>(), before.values.as_chunks::<64>());
+        SlotSet(std::array::from_fn(|i| {
+            let ((now, _), (then, _)) = (now[i].as_chunks::<8>(), then[i].as_chunks::<8>());
+            let pairs = now.iter().zip(then).enumerate();
+            pairs.fold(self.ever.0[i] ^ before.ever.0[i], |changed, (j, (now, then))| {
+                changed | differing(*now, *then) << (8 * j)
+            })
+        }))
+    }
+
+    /// Whether `count` slots from the one at `index` (from 0) on all have a value, and are there at all.
+    pub fn knows(&self, index: usize, count: usize) -> bool {
+        let all = |from: usize| match index + count - from {
+            left @ 0..64 => (1u64 << left) - 1,
+            _ => u64::MAX,
+        };
+        (index..index + count).step_by(64).all(|from| !self.ever.window(from) & all(from) == 0)
+    }
+
     /// Whether the last frame carried every slot.
     pub fn is_full(&self) -> bool {
         self.sent.is_full()
@@ -182,6 +215,15 @@ impl Frames {
     pub fn set(&mut self, universe: Universe, slot: Slot, value: u8) {
         self.universe_mut(universe).set(slot, value);
     }
+}
+
+/// Which of eight bytes differ, one bit each.
+fn differing(a: [u8; 8], b: [u8; 8]) -> u64 {
+    const LOW: u64 = 0x7f7f_7f7f_7f7f_7f7f;
+    let x = u64::from_le_bytes(a) ^ u64::from_le_bytes(b);
+    // The top bit of every byte that is not 0, then these gathered into one byte.
+    let top = (((x & LOW) + LOW) | x) & !LOW;
+    (top >> 7).wrapping_mul(0x0102_0408_1020_4080) >> 56
 }
 
 #[cfg(test)]
@@ -237,5 +279,48 @@ mod tests {
             assert_eq!(count, n);
             assert_eq!(set.is_full(), n == SLOTS);
         }
+    }
+
+    #[test]
+    fn what_changed_is_found_slot_by_slot() {
+        let before = Levels::full([7; SLOTS]);
+        for n in [1, 8, 9, 63, 64, 65, 511, 512] {
+            for value in [0, 6, 255] {
+                let mut levels = before.clone();
+                levels.set(slot(n), value);
+                let changed = levels.changed_since(&before);
+                for from in [0, 1, 63, 64, 448, 511] {
+                    let bit = slot(n).index().checked_sub(from).filter(|bit| *bit < 64);
+                    assert_eq!(
+                        changed.window(from),
+                        bit.map_or(0, |bit| 1 << bit),
+                        "{n} from {from}"
+                    );
+                }
+            }
+        }
+        assert_eq!(before.changed_since(&before), SlotSet::default());
+    }
+
+    #[test]
+    fn a_first_0_is_a_change_and_a_value_that_is_kept_is_none() {
+        let mut levels = Levels::default();
+        levels.apply(&Frame::levels(vec![0; 70]).unwrap());
+        assert_eq!(levels.changed_since(&Levels::default()), SlotSet::first(70));
+        let before = levels.clone();
+        levels.apply(&Frame::levels(vec![0; 3]).unwrap());
+        assert_eq!(levels.changed_since(&before), SlotSet::default());
+    }
+
+    #[test]
+    fn slots_are_known_once_they_were_all_sent() {
+        let mut levels = Levels::default();
+        levels.apply(&Frame::levels(vec![0; 130]).unwrap());
+        for (index, count, known) in
+            [(0, 130, true), (0, 131, false), (129, 1, true), (130, 1, false)]
+        {
+            assert_eq!(levels.knows(index, count), known, "{count} from {index}");
+        }
+        assert!(levels.knows(511, 0) && !Levels::full([0; SLOTS]).knows(500, 13));
     }
 }

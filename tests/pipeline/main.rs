@@ -16,6 +16,7 @@ mod motion_props;
 mod picture;
 mod probe;
 mod properties;
+mod resets;
 mod scene;
 mod shipped;
 mod signal;

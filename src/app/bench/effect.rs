@@ -117,7 +117,9 @@ fn rate_fields(ui: &mut Ui, form: &mut Form, effect: &mut Effect) {
 
 fn own_fields(ui: &mut Ui, profile: &Profile, form: &mut Form, effect: &mut Effect) {
     match effect {
-        Effect::Dimmer { curve, .. } | Effect::UseCurve { curve } => curve_fields(ui, form, curve),
+        Effect::Dimmer { curve, .. } | Effect::UseCurve { curve, .. } => {
+            curve_fields(ui, form, curve)
+        }
         Effect::Emitter { name, .. } => {
             let names = profile.source.emitters().iter().map(|emitter| emitter.name.as_str());
             form.name(ui, "Emitter", name, names);
@@ -177,9 +179,10 @@ fn curve_fields(ui: &mut Ui, form: &mut Form, curve: &mut Curve) {
 fn hold_fields(ui: &mut Ui, form: &mut Form, effect: &mut Effect) {
     let (hold, takes) = match effect {
         Effect::Reset { hold_s, takes_s, .. } => (hold_s, Some(takes_s)),
-        Effect::LampOn { hold_s } | Effect::LampOff { hold_s } | Effect::Latch { hold_s, .. } => {
-            (hold_s, None)
-        }
+        Effect::LampOn { hold_s }
+        | Effect::LampOff { hold_s }
+        | Effect::Latch { hold_s, .. }
+        | Effect::UseCurve { hold_s, .. } => (hold_s, None),
         _ => return,
     };
     let seconds = |name: &str| Number::new(name, " s", 0.05, 0.0..=3600.0);

@@ -78,7 +78,7 @@ impl<'a> Kin<'a> {
             (Effect::Program { name: a }, Effect::Program { name: b }) => {
                 same(a.eq_ignore_ascii_case(b))
             }
-            (Effect::UseCurve { curve: a }, Effect::UseCurve { curve: b }) => same(a == b),
+            (Effect::UseCurve { curve: a, .. }, Effect::UseCurve { curve: b, .. }) => same(a == b),
             (Effect::Slot { slot: a, .. }, Effect::Slot { slot: b, .. })
             | (Effect::Shake { slot: a, .. }, Effect::Shake { slot: b, .. }) => {
                 self.slots(wanted, *a, *b)

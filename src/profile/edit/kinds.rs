@@ -175,7 +175,7 @@ kinds! {
         "dimmer" "Level of light" Effect::Dimmer { .. }
             => |_p| Some(Effect::Dimmer { percent: FULL, curve: Curve::Unknown });
         "dimmer curve" "The dimmer follows this curve from now on" Effect::UseCurve { .. }
-            => |_p| Some(Effect::UseCurve { curve: Curve::Linear });
+            => |_p| Some(Effect::UseCurve { curve: Curve::Linear, hold_s: None });
     }
     Shutter {
         "shut" "No light" Effect::Shut => |_p| Some(Effect::Shut);

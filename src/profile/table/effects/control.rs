@@ -196,7 +196,7 @@ fn curve(job: &Job<'_>) -> Option<Guess> {
     } else {
         return None;
     };
-    Some(Guess::sure(Effect::UseCurve { curve }))
+    Some(Guess::sure(Effect::UseCurve { curve, hold_s: None }))
 }
 
 /// What listens to something else than the line.
