@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::help;
+use super::import::{self, ImportArgs};
 use crate::rig::FixtureId;
 use crate::wire::{Slot, Universe};
 
@@ -48,6 +49,9 @@ pub enum Command {
     /// Check profiles and shows, and say where each mistake is and what would be right
     #[command(after_long_help = help::CHECK)]
     Check(CheckArgs),
+    /// Make a profile of a fixture description of the open standard, a .gdtf file
+    #[command(after_long_help = import::HELP)]
+    Import(ImportArgs),
     /// List the profiles that come with the program, with their modes and footprints
     Library,
 }

@@ -12,6 +12,7 @@ mod course;
 mod draw;
 mod frames;
 pub mod help;
+pub mod import;
 mod input;
 mod json;
 mod library;
@@ -75,6 +76,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Check(args) => check::run(args),
+        Command::Import(args) => import::run(args),
         Command::Library => Ok(library::run()),
     })
 }
@@ -98,8 +100,10 @@ pub fn without_window(show: Option<&Path>, why: &str) -> ExitCode {
 /// Why `show` cannot be what was meant, where it is no file and looks like a slip of a command.
 pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let word = show.to_str().filter(|_| !show.exists())?;
-    let near =
-        crate::finding::nearest(word, ["read", "draw", "trace", "check", "library", "help"])?;
+    let near = crate::finding::nearest(
+        word,
+        ["read", "draw", "trace", "check", "import", "library", "help"],
+    )?;
     Some(Finding::error(
         crate::finding::Place::default(),
         format!("there is no command and no show file `{word}`"),

@@ -4,6 +4,7 @@ mod check_effect;
 mod check_mode;
 pub mod coverage;
 pub mod effect;
+pub mod gdtf;
 mod layout;
 pub mod library;
 pub mod model;

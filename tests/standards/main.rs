@@ -3,6 +3,9 @@
 
 mod colour;
 mod dmx;
+mod gdtf;
+#[path = "../pipeline/gdtf_file.rs"]
+mod gdtf_file;
 mod geometry;
 mod motion;
 mod photometry;
