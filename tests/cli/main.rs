@@ -5,8 +5,11 @@
 mod check;
 mod draw;
 mod frames;
+#[path = "../pipeline/gdtf_file.rs"]
+mod gdtf_file;
 mod harness;
 mod hostile;
+mod import;
 mod json;
 mod read;
 mod time;

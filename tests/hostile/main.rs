@@ -2,6 +2,9 @@
 //! a panic, a hang or a damaged file.
 
 mod disk;
+mod gdtf;
+#[path = "../pipeline/gdtf_file.rs"]
+mod gdtf_file;
 mod mutation;
 mod stage;
 mod text;

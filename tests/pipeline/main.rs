@@ -5,6 +5,8 @@ mod arrows;
 mod decode_cases;
 mod entry;
 mod frame_cases;
+mod gdtf;
+mod gdtf_file;
 mod heads;
 mod motion;
 mod motion_cases;

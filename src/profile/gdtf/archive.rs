@@ -95,13 +95,7 @@ impl Archive {
                 said.push(Finding::note(Place::default(), what, "it is not looked into"));
                 archive.unread.push(head.name);
             } else if is_wanted(&head.name) {
-                total += head.size;
-                if total > MOST_TOTAL {
-                    return Err(refuse(
-                        format!("the archive unpacks to more than {} MB", MOST_TOTAL >> 20),
-                        "no fixture description is so large",
-                    ));
-                }
+                head.allow(&mut total)?;
                 let content = inflate(&mut zip, index, &head)?;
                 archive.entries.insert(plain(&head.name), content);
             } else {
@@ -154,6 +148,24 @@ impl Head {
             is_folder: file.is_dir(),
         })
     }
+
+    /// Refuses an entry that is too large by what the list says, alone or with those before it.
+    fn allow(&self, total: &mut u64) -> Result<(), Findings> {
+        if self.size > MOST_ENTRY {
+            return Err(refuse(
+                format!("`{}` unpacks to {} bytes", one_line(&self.name), self.size),
+                format!("{MOST_ENTRY} are allowed"),
+            ));
+        }
+        *total += self.size;
+        if *total > MOST_TOTAL {
+            return Err(refuse(
+                format!("the archive unpacks to more than {} MB", MOST_TOTAL >> 20),
+                "no fixture description is so large",
+            ));
+        }
+        Ok(())
+    }
 }
 
 fn inflate(
@@ -162,12 +174,6 @@ fn inflate(
     head: &Head,
 ) -> Result<Vec<u8>, Findings> {
     let name = one_line(&head.name).into_owned();
-    if head.size > MOST_ENTRY {
-        return Err(refuse(
-            format!("`{name}` unpacks to {} bytes", head.size),
-            format!("{MOST_ENTRY} are allowed"),
-        ));
-    }
     // The list may lie about the size, so what comes out is counted too.
     let most = match head.size.max(SMALL_ENTRY).min(head.packed.saturating_mul(MOST_RATIO)) {
         by_ratio if by_ratio < SMALL_ENTRY => SMALL_ENTRY,

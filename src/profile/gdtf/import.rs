@@ -79,9 +79,11 @@ pub fn import(gdtf: &Gdtf, mode: Option<&str>) -> Result<Imported, Findings> {
         ..frame(&gdtf.description.data_version, fixture, &light, &mut said)
     };
     physical::times(&mut profile, &modes);
+    let mut pieces_left = channels::MOST_IN_ALL;
     for layout in &modes {
         relations::check(layout, &mut said);
-        let mode = of_layout(fixture, layout, &profile, &light, &cells, &mut said);
+        let budget = (&mut pieces_left, &mut said);
+        let mode = of_layout(fixture, layout, &profile, &light, &cells, budget);
         profile.modes.push(mode);
     }
     finish(profile, said)
@@ -146,6 +148,7 @@ fn layouts<'a>(
         return Err(refuse(format!("the file has no mode `{wanted}`"), mend));
     }
     let mut taken = HashSet::new();
+    let mut tried = 0;
     let mut layouts = Vec::new();
     for mode in &fixture.modes {
         let name = mode.name();
@@ -154,11 +157,12 @@ fn layouts<'a>(
         }
         if name.trim().is_empty() {
             said.error("", "a mode has no name", "it is left out");
-        } else if layouts.len() == MOST_MODES {
+        } else if tried == MOST_MODES {
             let what = format!("the file has more than {MOST_MODES} modes");
             said.warning("", what, "the rest is left out; name one to import it");
             break;
         } else {
+            tried += 1;
             layouts.extend(Layout::of(fixture, mode, said));
         }
     }
@@ -221,7 +225,7 @@ fn of_layout(
     profile: &Profile,
     light: &Light,
     cells: &Cells,
-    said: &mut Said,
+    (pieces_left, said): (&mut usize, &mut Said),
 ) -> Mode {
     let mut wheel_of = HashMap::new();
     for (_, function) in layout.mode.channels.iter().flat_map(|channel| channel.functions()) {
@@ -236,6 +240,7 @@ fn of_layout(
         emitters: &light.emitters,
         wheel_of,
         item: String::new(),
+        pieces_left: *pieces_left,
         said,
     };
     let mut taken: HashSet<u16> = HashSet::new();
@@ -254,6 +259,7 @@ fn of_layout(
             made.push(channel);
         }
     }
+    *pieces_left = maker.pieces_left;
     drop_dangling(&mut made, layout, maker.said);
     Mode { name: layout.mode.name().to_owned(), slots: layout.slots, channels: made }
 }

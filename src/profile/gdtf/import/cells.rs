@@ -44,7 +44,7 @@ impl Cells {
                     continue;
                 }
                 for beam in mode.parts.beams_on(part) {
-                    touched[beam].push(number);
+                    touched[*beam].push(number);
                 }
                 number += 1;
             }

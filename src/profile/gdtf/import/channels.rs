@@ -12,6 +12,12 @@ use crate::profile::coverage::values;
 use crate::profile::model::max_value;
 use crate::profile::{Channel, Condition, Effect, Range};
 
+/// Functions and sets of one channel.
+const MOST_PIECES: usize = 1000;
+
+/// Functions and sets of all channels of a profile, with references put in.
+pub(super) const MOST_IN_ALL: usize = 100_000;
+
 /// Makes a channel out of what the file says of it; `None` for one that takes no slot.
 pub(super) fn channel(
     layout: &Layout<'_>,
@@ -27,6 +33,14 @@ pub(super) fn channel(
     }
     maker.item.clone_from(&item);
     let width = placed.slots.len();
+    let cost = cost(described);
+    if cost > MOST_PIECES || cost > maker.pieces_left {
+        let what = format!("the channel has {cost} functions and sets");
+        let mend = format!("{MOST_PIECES} are allowed, and {MOST_IN_ALL} in all; it is left out");
+        maker.said.error(&item, what, mend);
+        return None;
+    }
+    maker.pieces_left -= cost;
     let reach = cells.reach(&layout.parts, placed.part);
     let pieces = pieces(layout, placed, width, maker.said);
     let mut ranges = Vec::with_capacity(pieces.len());
@@ -49,6 +63,10 @@ pub(super) fn channel(
         cell,
         ranges,
     })
+}
+
+fn cost(channel: &DmxChannel) -> usize {
+    channel.functions().map(|(_, function)| 1 + function.sets.len()).sum()
 }
 
 /// The value at rest: that of the function it starts with; older files have it on the channel.
@@ -93,58 +111,65 @@ fn pieces<'a>(
     said: &mut Said,
 ) -> Vec<Piece<'a>> {
     let item = layout.channel_item(placed);
-    let mut all: Vec<Piece<'a>> = Vec::new();
+    let mut groups: Vec<Vec<Piece<'a>>> = Vec::new();
     for logical in &placed.channel.logical {
-        let mut never = Vec::new();
         let whens: Vec<Option<When>> = logical
             .functions
             .iter()
             .map(|function| when(layout, placed, function, &item, said))
             .collect();
-        let of = |function: &ChannelFunction| {
-            let index = logical.functions.iter().position(|other| std::ptr::eq(other, function));
-            index.and_then(|index| whens[index].clone())
-        };
-        for (function, mut when, first, last) in spans(logical, width, |function| {
-            of(function).unwrap_or_else(|| When::from([(NEVER.to_owned(), (0, 0))]))
-        }) {
-            if when.remove(NEVER).is_some() {
-                never.push(function.name.clone().unwrap_or_default());
-                continue;
+        for (function, when) in logical.functions.iter().zip(&whens) {
+            if when.is_none() {
+                let name = function.name.as_deref().unwrap_or_default();
+                let what = format!("the function `{name}` depends on a channel that takes no slot");
+                let mend = "that channel never stands where it would act; it is left out";
+                said.warning(&item, what, mend);
             }
-            all.extend(cut(function, &when, (first, last), width));
         }
-        for name in never {
-            let what = format!("the function `{name}` depends on a channel that takes no slot");
-            said.warning(
-                &item,
-                what,
-                "that channel never stands where it would act; it is left out",
-            );
+        for (when, group) in spans(logical, &whens, width) {
+            let cut = group
+                .iter()
+                .flat_map(|(function, first, last)| cut(function, &when, (*first, *last), width));
+            groups.push(cut.collect());
         }
     }
-    all.sort_by_key(Piece::rank);
-    let mut settled: Vec<Piece<'a>> = Vec::with_capacity(all.len());
-    for piece in all {
-        let (rank, first, last) = (piece.rank(), piece.first, piece.last);
-        let name = piece.function.attribute().to_owned();
-        let rivals = settled.iter().filter(|other| other.rank() == rank && rank < 2);
-        let rival = rivals
-            .filter(|other| other.first <= last && first <= other.last)
-            .find(|other| other.when == piece.when)
-            .map(|other| other.function.attribute().to_owned());
-        if let Some(rival) = rival {
-            let what = format!("`{rival}` and `{name}` both claim {}", values(first, last, width));
-            said.warning(&item, what, "only one can hold; the first is taken");
-        }
-        let left = without(piece, &settled);
-        settled.extend(left);
-    }
-    settled
+    settle(groups, &item, width, said)
 }
 
-/// The name of a channel that is none, for functions that can never be active.
-const NEVER: &str = "\0never";
+/// Pieces of groups within which none meets another, so that none does at all.
+fn settle<'a>(
+    mut groups: Vec<Vec<Piece<'a>>>,
+    item: &str,
+    width: usize,
+    said: &mut Said,
+) -> Vec<Piece<'a>> {
+    if groups.len() == 1 {
+        return groups.swap_remove(0);
+    }
+    let numbered = groups.into_iter().enumerate();
+    let mut all: Vec<(usize, Piece<'a>)> =
+        numbered.flat_map(|(i, group)| group.into_iter().map(move |piece| (i, piece))).collect();
+    all.sort_by_key(|(_, piece)| piece.rank());
+    let mut settled: Vec<(usize, Piece<'a>)> = Vec::with_capacity(all.len());
+    for (group, piece) in all {
+        let (rank, first, last) = (piece.rank(), piece.first, piece.last);
+        let met: Vec<&Piece<'a>> = settled
+            .iter()
+            .filter(|(other, _)| *other != group)
+            .map(|(_, other)| other)
+            .filter(|other| other.first <= last && first <= other.last)
+            .collect();
+        let rival = met.iter().find(|other| other.rank() == rank && other.when == piece.when);
+        if let Some(rival) = rival.filter(|_| rank < 2) {
+            let (rival, own) = (rival.function.attribute(), piece.function.attribute());
+            let what = format!("`{rival}` and `{own}` both claim {}", values(first, last, width));
+            said.warning(item, what, "only one can hold; the first is taken");
+        }
+        let left = without(piece, &met);
+        settled.extend(left.into_iter().map(|piece| (group, piece)));
+    }
+    settled.into_iter().map(|(_, piece)| piece).collect()
+}
 
 /// Where other channels must stand for a function to be active; `None` if they never do.
 ///
@@ -159,9 +184,7 @@ fn when(
 ) -> Option<When> {
     let link = function.mode_master.as_deref().map(str::trim).filter(|link| !link.is_empty());
     let Some(link) = link else { return Some(When::new()) };
-    let name = link.split('.').next().unwrap_or_default();
-    let is_it = |other: &&Placed<'_>| other.channel.name().eq_ignore_ascii_case(name);
-    let masters: Vec<&Placed<'_>> = layout.channels.iter().filter(is_it).collect();
+    let masters: Vec<&Placed<'_>> = layout.linked(link).collect();
     let reference = |placed: &Placed<'_>| placed.part.map(|part| layout.parts.list[part].reference);
     let beside: Vec<&Placed<'_>> =
         masters.iter().copied().filter(|master| reference(master) == reference(placed)).collect();
@@ -252,6 +275,12 @@ fn reached(
         _ if idle => return effects,
         Reach::Whole => return effects,
         Reach::Cell(_) if acts_on_light(attribute) => return effects,
+        Reach::Cell(_) | Reach::Some(_) if layout.setting(attribute) == 1 => {
+            let item = maker.item.clone();
+            let what = format!("`{attribute}` of some of the beams alone");
+            maker.said.warning(&item, what, "here it acts on all of them");
+            return effects;
+        }
         Reach::Cell(_) => (
             format!("`{attribute}` of one cell alone"),
             "only light differs between cells here; the range stands as unknown".to_owned(),

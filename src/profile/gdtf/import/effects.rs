@@ -30,6 +30,8 @@ pub(super) struct Maker<'a, 's> {
     pub(super) wheel_of: HashMap<String, String>,
     /// The channel, in words.
     pub(super) item: String,
+    /// Functions and sets that may still be worked on.
+    pub(super) pieces_left: usize,
     /// What says something.
     pub(super) said: &'s mut Said,
 }

@@ -43,6 +43,8 @@ pub(super) struct Parts {
     /// Those that throw light.
     pub(super) beams: Vec<usize>,
     by_name: HashMap<String, Vec<usize>>,
+    /// For each part, the beams on it, by their numbers among the beams.
+    beams_on: Vec<Vec<usize>>,
 }
 
 impl Parts {
@@ -64,6 +66,12 @@ impl Parts {
         let mut parts = grower.parts;
         let throws = |part: &Part| part.beam.as_ref().is_some_and(throws_light);
         parts.beams = (0..parts.list.len()).filter(|i| throws(&parts.list[*i])).collect();
+        parts.beams_on = vec![Vec::new(); parts.list.len()];
+        for (number, beam) in parts.beams.iter().enumerate() {
+            for part in std::iter::successors(Some(*beam), |i| parts.list[*i].parent) {
+                parts.beams_on[part].push(number);
+            }
+        }
         for (i, part) in parts.list.iter().enumerate() {
             parts.by_name.entry(part.name.clone()).or_default().push(i);
         }
@@ -81,9 +89,8 @@ impl Parts {
     }
 
     /// Which of the beams stand on a part; each by its number among the beams.
-    pub(super) fn beams_on(&self, part: usize) -> Vec<usize> {
-        let on = |(_, beam): &(usize, &usize)| self.is_on(**beam, part);
-        self.beams.iter().enumerate().filter(on).map(|(number, _)| number).collect()
+    pub(super) fn beams_on(&self, part: usize) -> &[usize] {
+        &self.beams_on[part]
     }
 
     /// The start address that a channel counts from at a part, and the slots by which it moves up.

@@ -4,7 +4,7 @@
 //! another, in order, so that it stays one fixture: the slots of the second begin where those of the
 //! first end. A warning says where.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::super::description::{DmxChannel, DmxMode, FixtureType};
 use super::super::said::Said;
@@ -41,6 +41,10 @@ pub(super) struct Layout<'a> {
     pub(super) channels: Vec<Placed<'a>>,
     /// Slots it takes: its highest slot, not how many are described.
     pub(super) slots: u16,
+    /// Channels by the name that links use, in lower case.
+    by_link: HashMap<String, Vec<usize>>,
+    /// How many channels set an attribute, in lower case.
+    setting: HashMap<String, usize>,
 }
 
 impl<'a> Layout<'a> {
@@ -89,7 +93,28 @@ impl<'a> Layout<'a> {
             said.error(&item, what, "it is left out");
             return None;
         }
-        Some(Self { mode, item, parts, channels, slots })
+        let mut by_link: HashMap<String, Vec<usize>> = HashMap::new();
+        let mut setting: HashMap<String, usize> = HashMap::new();
+        for (i, placed) in channels.iter().enumerate() {
+            by_link.entry(placed.channel.name().to_lowercase()).or_default().push(i);
+            let attributes = placed.channel.functions().map(|(_, f)| f.attribute().to_lowercase());
+            for attribute in attributes.collect::<HashSet<String>>() {
+                *setting.entry(attribute).or_default() += 1;
+            }
+        }
+        Some(Self { mode, item, parts, channels, slots, by_link, setting })
+    }
+
+    /// The channels that a link means: `Channel`, or `Channel.Attribute.Function`. Several where their
+    /// part comes several times.
+    pub(super) fn linked(&self, link: &str) -> impl Iterator<Item = &Placed<'a>> {
+        let name = link.split('.').next().unwrap_or_default().to_lowercase();
+        self.by_link.get(&name).into_iter().flatten().map(|i| &self.channels[*i])
+    }
+
+    /// How many channels set an attribute.
+    pub(super) fn setting(&self, attribute: &str) -> usize {
+        self.setting.get(&attribute.to_lowercase()).copied().unwrap_or(0)
     }
 
     /// Words for a channel in findings.

@@ -77,29 +77,35 @@ impl<'a> Piece<'a> {
     }
 }
 
-/// The first and last value of each function of a logical channel of `width` slots, where `when` says
-/// what each depends on. A function that begins where another of its group does has none.
-pub(super) fn spans(
-    logical: &LogicalChannel,
+/// A function with its first and last value.
+pub(super) type Spanned<'a> = (&'a ChannelFunction, u32, u32);
+
+/// The functions of a logical channel of `width` slots that depend on the same, each with its first and
+/// last value. `whens` says what each depends on; one that is never active comes nowhere, nor does one
+/// that begins where another of its group does.
+pub(super) fn spans<'a>(
+    logical: &'a LogicalChannel,
+    whens: &[Option<When>],
     width: usize,
-    when: impl Fn(&ChannelFunction) -> When,
-) -> Vec<(&ChannelFunction, When, u32, u32)> {
-    let mut groups: BTreeMap<When, Vec<(u32, &ChannelFunction)>> = BTreeMap::new();
-    for function in &logical.functions {
+) -> Vec<(When, Vec<Spanned<'a>>)> {
+    let mut groups: BTreeMap<&When, Vec<(u32, &ChannelFunction)>> = BTreeMap::new();
+    for (function, when) in logical.functions.iter().zip(whens) {
+        let Some(when) = when else { continue };
         let from = function.from().to_width(width);
-        groups.entry(when(function)).or_default().push((from, function));
+        groups.entry(when).or_default().push((from, function));
     }
-    let mut spans = Vec::with_capacity(logical.functions.len());
+    let mut spans = Vec::with_capacity(groups.len());
     for (when, mut group) in groups {
         group.sort_by_key(|(from, _)| *from);
+        let mut spanned = Vec::with_capacity(group.len());
         for (i, (from, function)) in group.iter().enumerate() {
-            let last = match group.get(i + 1) {
-                Some((next, _)) if next == from => continue,
-                Some((next, _)) => next - 1,
-                None => max_value(width),
-            };
-            spans.push((*function, when.clone(), *from, last));
+            match group.get(i + 1) {
+                Some((next, _)) if next == from => {}
+                Some((next, _)) => spanned.push((*function, *from, next - 1)),
+                None => spanned.push((*function, *from, max_value(width))),
+            }
         }
+        spans.push((when.clone(), spanned));
     }
     spans
 }
@@ -159,7 +165,7 @@ fn says_something(set: &ChannelSet) -> bool {
 }
 
 /// What is left of a piece where `taken` has its values already, cut so that no part overlaps.
-pub(super) fn without<'a>(piece: Piece<'a>, taken: &[Piece<'a>]) -> Vec<Piece<'a>> {
+pub(super) fn without<'a>(piece: Piece<'a>, taken: &[&Piece<'a>]) -> Vec<Piece<'a>> {
     let mut left = vec![piece];
     for other in taken {
         left = left.into_iter().flat_map(|piece| subtract(piece, other)).collect();

@@ -18,13 +18,12 @@ pub(super) fn check(layout: &Layout<'_>, said: &mut Said) {
         let (master, follower) = (name(&relation.master), name(&relation.follower));
         let item = format!("{}, relation `{master}` to `{follower}`", layout.item);
         for link in [&master, &follower] {
-            if !layout.channels.iter().any(|placed| is_linked(placed, link)) {
+            if layout.linked(link).next().is_none() {
                 said.error(&item, format!("`{link}` is no channel of the mode"), "it is left out");
             }
         }
         let level = |link: &str| {
-            let channel = layout.channels.iter().find(|placed| is_linked(placed, link));
-            channel.is_none_or(|placed| {
+            layout.linked(link).next().is_none_or(|placed| {
                 placed.channel.functions().any(|(_, f)| acts_on_light(f.attribute()))
             })
         };

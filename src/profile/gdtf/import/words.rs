@@ -65,6 +65,8 @@ pub(super) fn attribute_words(attribute: &str) -> String {
         Some("CTO" | "CTB" | "CTC") => return format!("Colour temperature ({attribute})"),
         _ => {}
     }
+    // The standard's word for the speed of a move.
+    let attribute = attribute.replace("MSpeed", "Speed");
     let mut words = String::new();
     let mut before = ' ';
     for c in attribute.chars().take(60) {
@@ -117,7 +119,7 @@ mod tests {
             ("Gobo1PosRotate", "Gobo 1 pos rotate"),
             ("ColorAdd_RY", "Amber"),
             ("colorsub_c", "Cyan"),
-            ("PositionMSpeed", "Position mspeed"),
+            ("PositionMSpeed", "Position speed"),
             ("LEDFrequency", "LEDfrequency"),
             ("NoFeature", "Unused"),
             ("", "Unnamed"),
