@@ -7,7 +7,7 @@ use slotwright::profile::gdtf::archive::{MOST_ENTRIES, MOST_ENTRY, MOST_RATIO, S
 use slotwright::profile::gdtf::import::MOST_PARTS;
 use slotwright::profile::gdtf::xml::{MOST_ATTRIBUTE, MOST_DEPTH, MOST_ELEMENTS};
 
-use super::gdtf_file::{HEAD, Parts, channel, import, mode, pack, plain, says};
+use super::gdtf_import::{HEAD, Parts, channel, import, mode, pack, plain, says};
 
 /// Time that no refusal takes, on a slow machine without optimisation: most of it is packing.
 const SOON: Duration = Duration::from_secs(20);

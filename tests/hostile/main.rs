@@ -5,6 +5,8 @@ mod disk;
 mod gdtf;
 #[path = "../pipeline/gdtf_file.rs"]
 mod gdtf_file;
+#[path = "../pipeline/gdtf_import.rs"]
+mod gdtf_import;
 mod mutation;
 mod stage;
 mod text;

@@ -6,7 +6,7 @@ use slotwright::profile::gdtf::description::{PhysicalUnit, Record};
 use slotwright::profile::gdtf::{self, Description, attributes};
 use slotwright::profile::{Effect, Profile, Source, parse_profile, to_ron};
 
-use super::gdtf_file::{HEAD, Parts, channel, import, mode, pack, plain, says};
+use super::gdtf_import::{HEAD, Parts, channel, import, mode, pack, plain, says};
 
 /// A head with a bit of everything, as a file could have it.
 fn everything() -> Vec<u8> {

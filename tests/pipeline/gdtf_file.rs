@@ -2,9 +2,6 @@
 
 use std::io::{Cursor, Write as _};
 
-use slotwright::finding::{Finding, Findings};
-use slotwright::profile::Profile;
-use slotwright::profile::gdtf::{self, Imported};
 use zip::CompressionMethod;
 use zip::write::{SimpleFileOptions, ZipWriter};
 
@@ -56,17 +53,6 @@ impl Parts<'_> {
     pub fn packed(&self) -> Vec<u8> {
         pack(&[("description.xml", self.xml().as_bytes())])
     }
-
-    /// The profile of all its modes, and what was said.
-    pub fn import(&self) -> Result<Imported, Findings> {
-        import(&self.packed(), None)
-    }
-
-    /// The profile, which there must be.
-    #[track_caller]
-    pub fn profile(&self) -> Profile {
-        self.import().unwrap_or_else(|findings| panic!("{findings}")).profile
-    }
 }
 
 /// A mode of these channels on the part `Body`.
@@ -96,20 +82,4 @@ pub fn pack(entries: &[(&str, &[u8])]) -> Vec<u8> {
         zip.write_all(bytes).unwrap();
     }
     zip.finish().unwrap().into_inner()
-}
-
-/// Reads and imports a file.
-pub fn import(bytes: &[u8], mode: Option<&str>) -> Result<Imported, Findings> {
-    gdtf::read(bytes).and_then(|gdtf| gdtf::import(&gdtf, mode))
-}
-
-/// Fails unless one of the findings has this in it.
-#[track_caller]
-pub fn says(findings: &[Finding], expected: &str) {
-    let lines: Vec<String> = findings.iter().map(Finding::to_string).collect();
-    assert!(
-        lines.iter().any(|line| line.contains(expected)),
-        "{expected}\nshould be among\n{}",
-        lines.join("\n")
-    );
 }

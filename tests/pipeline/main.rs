@@ -7,6 +7,7 @@ mod entry;
 mod frame_cases;
 mod gdtf;
 mod gdtf_file;
+mod gdtf_import;
 mod heads;
 mod motion;
 mod motion_cases;

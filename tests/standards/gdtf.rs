@@ -5,7 +5,7 @@ use slotwright::profile::gdtf::values::{CieColour, DmxValue};
 use slotwright::profile::{Effect, Head, Lamp, Mode, Profile, Range, Source, WheelSlot};
 
 use super::assert_near;
-use super::gdtf_file::{Parts, channel, import, mode, pack, plain, says};
+use super::gdtf_import::{Parts, channel, import, mode, pack, plain, says};
 
 #[track_caller]
 fn value(text: &str, width: usize, expected: u32) {

@@ -69,17 +69,23 @@ pub(super) fn attribute_words(attribute: &str) -> String {
     let attribute = attribute.replace("MSpeed", "Speed");
     let mut words = String::new();
     let mut before = ' ';
-    for c in attribute.chars().take(60) {
-        let starts = (c.is_uppercase() && !before.is_uppercase())
-            || (c.is_ascii_digit() && !before.is_ascii_digit())
-            || (before.is_ascii_digit() && !c.is_ascii_digit());
+    let mut letters = attribute.chars().take(60).peekable();
+    while let Some(c) = letters.next() {
         if c == '_' || c.is_whitespace() || c.is_control() {
             before = ' ';
             continue;
         }
-        if (starts || before == ' ') && !words.is_empty() {
+        let next = letters.peek().copied().unwrap_or(' ');
+        let starts = before == ' '
+            || (c.is_uppercase() && (!before.is_uppercase() || next.is_lowercase()))
+            || c.is_ascii_digit() != before.is_ascii_digit();
+        if starts && !words.is_empty() {
             words.push(' ');
-            words.extend(c.to_lowercase());
+            // An abbreviation stays in capitals.
+            match next.is_uppercase() {
+                true => words.push(c),
+                false => words.extend(c.to_lowercase()),
+            }
         } else {
             words.push(c);
         }
@@ -120,7 +126,7 @@ mod tests {
             ("ColorAdd_RY", "Amber"),
             ("colorsub_c", "Cyan"),
             ("PositionMSpeed", "Position speed"),
-            ("LEDFrequency", "LEDfrequency"),
+            ("LEDFrequency", "LED frequency"),
             ("NoFeature", "Unused"),
             ("", "Unnamed"),
         ] {
