@@ -92,6 +92,13 @@ pub struct Finding {
     pub what: String,
     /// What would be right, or what to do. Empty where nothing is to be done.
     pub mend: String,
+    /// Why it matters: what somebody will see who does nothing about it. Empty where `what` says it all.
+    pub why: String,
+    /// The stable name of its kind, such as `default-dark`, by which it can be accepted. Empty for a kind
+    /// that has none.
+    pub code: &'static str,
+    /// The reason for which whoever wrote the file accepted it. `None`: nobody did.
+    pub accepted: Option<String>,
 }
 
 impl Finding {
@@ -102,7 +109,25 @@ impl Finding {
         what: impl Into<String>,
         mend: impl Into<String>,
     ) -> Self {
-        Self { severity, place, what: what.into(), mend: mend.into() }
+        Self {
+            severity,
+            place,
+            what: what.into(),
+            mend: mend.into(),
+            why: String::new(),
+            code: "",
+            accepted: None,
+        }
+    }
+
+    /// The same, with why it matters.
+    pub fn because(self, why: impl Into<String>) -> Self {
+        Self { why: why.into(), ..self }
+    }
+
+    /// The same, with the stable name of its kind.
+    pub fn coded(self, code: &'static str) -> Self {
+        Self { code, ..self }
     }
 
     /// Something that cannot work as written.
@@ -127,9 +152,19 @@ impl fmt::Display for Finding {
         if !place.is_empty() {
             write!(f, "{place}: ")?;
         }
-        write!(f, "{}: {}", self.severity.word(), one_line(&self.what))?;
+        let accepted = if self.accepted.is_some() { "accepted " } else { "" };
+        write!(f, "{accepted}{}: {}", self.severity.word(), one_line(&self.what))?;
         if !self.mend.is_empty() {
             write!(f, "; {}", one_line(&self.mend))?;
+        }
+        if !self.why.is_empty() {
+            write!(f, " ({})", one_line(&self.why))?;
+        }
+        if !self.code.is_empty() {
+            write!(f, " [{}]", self.code)?;
+        }
+        if let Some(reason) = &self.accepted {
+            write!(f, "; accepted: {}", one_line(reason))?;
         }
         Ok(())
     }
@@ -289,6 +324,13 @@ mod tests {
         assert_eq!(
             finding.to_string(),
             "a.ron:3:7: mode \"full\": error: slot `0` does not exist; slots count from 1"
+        );
+        let told = Finding { accepted: Some("as meant".to_owned()), ..finding.clone() };
+        let told = told.because("nothing answers").coded("slot");
+        assert_eq!(
+            told.to_string(),
+            "a.ron:3:7: mode \"full\": accepted error: slot `0` does not exist; slots count from 1 \
+             (nothing answers) [slot]; accepted: as meant"
         );
     }
 }

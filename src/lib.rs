@@ -9,7 +9,7 @@
 //! # Layers
 //!
 //! An arrow only ever points down this list, and `tests/pipeline` holds the check that it does:
-//! `app`, `cli`, `show`, `stage`, `light`, `motion`, `decode`, `rig`, `profile`, `wire`, `finding`.
+//! `app`, `cli`, `paper`, `check`, `show`, `stage`, `light`, `motion`, `decode`, `rig`, `profile`, `wire`, `finding`.
 //!
 //! # Conventions
 //!
@@ -21,11 +21,13 @@
 //! * No stage up to [`stage::Picture`] touches a file, a socket, a clock or the window.
 
 pub mod app;
+pub mod check;
 pub mod cli;
 pub mod decode;
 pub mod finding;
 pub mod light;
 pub mod motion;
+pub mod paper;
 pub mod profile;
 pub mod rig;
 pub mod show;

@@ -177,6 +177,9 @@ fn one_finding(ui: &mut Ui, finding: &Finding) {
                 }
             });
             ui.label(sentence(&finding.what));
+            if !finding.why.is_empty() {
+                ui.label(sentence(&finding.why));
+            }
             if !finding.mend.is_empty() {
                 ui.label(RichText::new(sentence(&finding.mend)).color(palette.weak_text));
             }
@@ -278,6 +281,8 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
         Purpose::Save => ("Save the show", "Save"),
         Purpose::Timed => ("Open timed frames", "Open"),
         Purpose::Plot => ("Export the plot", "Export"),
+        Purpose::Import => ("Import a fixture", "Import"),
+        Purpose::Profile => ("Save the profile", "Save"),
     };
     ui.heading(title);
     ui.add_space(4.0);

@@ -6,6 +6,7 @@ pub mod command;
 pub mod dialogs;
 pub mod files;
 mod icon;
+mod import;
 pub mod keys;
 pub mod lists;
 mod looks;

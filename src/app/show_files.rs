@@ -72,9 +72,9 @@ impl State {
             (Answer::Discard, Some(Dialog::Unsaved(then))) => self.go(ctx, then),
             (Answer::Typed(purpose, text), _) => match typed_path(&text) {
                 Some(path) => self.chosen(ctx, purpose, path),
-                None => self.after_save = None,
+                None => self.forget_chosen(),
             },
-            _ => self.after_save = None,
+            _ => self.forget_chosen(),
         }
     }
 
@@ -87,6 +87,8 @@ impl State {
                     if path.extension().is_none() { path.with_extension("csv") } else { path };
                 self.jobs.export(ctx, path, self.course().to_csv());
             }
+            Purpose::Import => self.jobs.import(ctx, path),
+            Purpose::Profile => self.write_imported(ctx, path),
             Purpose::Save => {
                 let path =
                     if path.extension().is_none() { path.with_extension("ron") } else { path };
@@ -106,7 +108,7 @@ impl State {
     pub fn finish(&mut self, ctx: &Context, done: Done) {
         match done {
             Done::Chosen(purpose, path) => self.chosen(ctx, purpose, path),
-            Done::NotChosen(_) => self.after_save = None,
+            Done::NotChosen(_) => self.forget_chosen(),
             Done::NoDialog(purpose) => {
                 let near = self.document.path().map(|path| path.display().to_string());
                 self.dialog = Some(Dialog::Path { purpose, text: near.unwrap_or_default() });
@@ -137,6 +139,10 @@ impl State {
                 let title = format!("{} was not written", file_name(&path));
                 self.dialog = Some(Dialog::findings(title, vec![finding]));
             }
+            Done::Imported { path, result } => self.take_imported(ctx, &path, result),
+            Done::ProfileWritten { path, imported, result } => {
+                self.profile_written(&path, *imported, result);
+            }
             Done::Saved { path, edits, result } => self.saved(ctx, path, edits, result),
         }
     }
@@ -165,7 +171,7 @@ impl State {
     }
 }
 
-fn file_name(path: &Path) -> String {
+pub(super) fn file_name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 

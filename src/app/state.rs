@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use super::clock::Clock;
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
-use super::files::{Jobs, Purpose, is_timed};
+use super::files::{Jobs, Purpose, is_description, is_timed};
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
 use super::plot::PlotSettings;
@@ -23,6 +23,7 @@ use super::timed::Timed;
 use super::trace::Trace;
 use crate::decode::{Decoded, Plan};
 use crate::finding::Severity;
+use crate::profile::gdtf::Imported;
 use crate::show::{Document, Edit, Show};
 use crate::stage::{Mark, MarkKind, MarkState, Scene};
 use crate::wire::{Frames, Slot, Universe};
@@ -149,6 +150,8 @@ pub struct State {
     pub(super) edits: u64,
     /// What was asked for before the show had to be saved.
     pub(super) after_save: Option<Then>,
+    /// The profile that was made of a fixture description, until it is written to a file.
+    pub(super) imported: Option<Box<Imported>>,
 }
 
 impl State {
@@ -187,6 +190,7 @@ impl State {
             gesture: None,
             edits: 0,
             after_save: None,
+            imported: None,
         };
         state.begin();
         state
@@ -269,6 +273,7 @@ impl State {
             Command::Scrub(t_s) => self.scrub(t_s),
             Command::SetRate(rate) => self.clock.rate = rate,
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
+            Command::OpenFile(path) if is_description(&path) => self.jobs.import(ctx, path),
             Command::OpenFile(path) => self.jobs.read(ctx, path),
             Command::Refuse(finding) => {
                 self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
@@ -363,6 +368,7 @@ impl State {
     fn act(&mut self, ctx: &Context, action: Action) {
         match action {
             Action::New => self.leave(ctx, Then::New),
+            Action::Import => self.jobs.choose(ctx, Purpose::Import, self.document.path()),
             Action::Open => self.jobs.choose(ctx, Purpose::Open, self.document.path()),
             Action::OpenDemo => self.leave(ctx, Then::Demo),
             Action::Save => self.save(ctx),

@@ -49,6 +49,12 @@ pub enum Command {
     /// Check profiles and shows, and say where each mistake is and what would be right
     #[command(after_long_help = help::CHECK)]
     Check(CheckArgs),
+    /// Print the channel chart of a mode, as a manual does
+    #[command(after_long_help = super::chart::HELP)]
+    Chart(super::chart::ChartArgs),
+    /// Say which values of a channel do what is asked for: `5 Hz`, `open`, `amber`
+    #[command(after_long_help = super::value::HELP)]
+    Value(super::value::ValueArgs),
     /// Make a profile of a fixture description of the open standard, a .gdtf file
     #[command(after_long_help = import::HELP)]
     Import(ImportArgs),
@@ -220,6 +226,9 @@ pub struct CheckArgs {
     /// Profile or show files, in RON; `-` for standard input
     #[arg(required = true, value_name = "PATH")]
     pub paths: Vec<PathBuf>,
+    /// Show what a profile's author accepted as well, with the reason
+    #[arg(long)]
+    pub all: bool,
     /// Print JSON instead of lines; its form is described in `slotwright help check`
     #[arg(long)]
     pub json: bool,

@@ -6,38 +6,42 @@ use serde::Serialize;
 
 use super::args::CheckArgs;
 use super::{Failure, Report, input, json};
+use crate::check::{FileKind, check_text};
 use crate::finding::{Finding, Severity, TextPlace};
 use crate::light::pattern;
-use crate::show::{FileKind, check_text};
 
 /// What there is to say about one file.
 struct Checked<'a> {
     path: &'a Path,
     kind: Option<FileKind>,
     findings: Vec<Finding>,
+    /// Accepted findings that are not shown.
+    hidden: usize,
 }
 
 pub(super) fn run(args: &CheckArgs) -> Result<Report, Failure> {
-    let files: Vec<Checked<'_>> = args.paths.iter().map(|path| check(path)).collect();
+    let files: Vec<Checked<'_>> = args.paths.iter().map(|path| check(path, args.all)).collect();
     let bad = count(&files, Severity::Error) > 0;
     let out = if args.json { machine(&files) } else { people(&files) };
     Ok(Report { out, said: Vec::new(), bad })
 }
 
-fn check(path: &Path) -> Checked<'_> {
-    let (kind, findings) = match input::read_text(path) {
+fn check(path: &Path, all: bool) -> Checked<'_> {
+    let (kind, mut findings) = match input::read_text(path) {
         Ok(text) => {
             let known = |name: &str| pattern::drawing(name).is_some();
             check_text(&text, input::name(path), &known)
         }
         Err(finding) => (None, vec![finding]),
     };
-    Checked { path, kind, findings }
+    let before = findings.len();
+    findings.retain(|finding| all || finding.accepted.is_none());
+    Checked { path, kind, hidden: before - findings.len(), findings }
 }
 
 fn count(files: &[Checked<'_>], severity: Severity) -> usize {
     let all = files.iter().flat_map(|file| &file.findings);
-    all.filter(|finding| finding.severity == severity).count()
+    all.filter(|finding| finding.severity == severity && finding.accepted.is_none()).count()
 }
 
 fn people(files: &[Checked<'_>]) -> String {
@@ -49,6 +53,14 @@ fn people(files: &[Checked<'_>]) -> String {
     let mut parts = vec![counted(files.len(), "file")];
     for (severity, word) in WORDS {
         parts.push(counted(count(files, severity), word));
+    }
+    let shown = files.iter().flat_map(|file| &file.findings);
+    let accepted = shown.filter(|finding| finding.accepted.is_some()).count();
+    let hidden: usize = files.iter().map(|file| file.hidden).sum();
+    match (accepted, hidden) {
+        (0, 0) => {}
+        (0, hidden) => parts.push(format!("{hidden} accepted (`--all` shows them)")),
+        (shown, _) => parts.push(format!("{shown} accepted")),
     }
     out.push_str(&parts.join(", "));
     out.push('\n');
@@ -80,8 +92,11 @@ struct FindingJson<'a> {
     line: Option<u32>,
     column: Option<u32>,
     item: Option<&'a str>,
+    code: Option<&'static str>,
     what: &'a str,
+    why: &'a str,
     mend: &'a str,
+    accepted: Option<&'a str>,
 }
 
 fn machine(files: &[Checked<'_>]) -> String {
@@ -108,7 +123,10 @@ fn finding_json(finding: &Finding) -> FindingJson<'_> {
         line: place.text.map(|TextPlace { line, .. }| line),
         column: place.text.map(|TextPlace { column, .. }| column),
         item: place.item.as_deref(),
+        code: Some(finding.code).filter(|code| !code.is_empty()),
         what: &finding.what,
+        why: &finding.why,
         mend: &finding.mend,
+        accepted: finding.accepted.as_deref(),
     }
 }

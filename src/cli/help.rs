@@ -11,6 +11,8 @@ Examples:
   slotwright read --fixture 101 --after 0.5     where it has got to after half a second
   slotwright trace my-show.ron --from Dawn --to Storm --fixture 101
   slotwright check my-show.ron             look for mistakes
+  slotwright chart \"Tarnfell S1 Spot\" --mode compact       print a channel chart
+  slotwright value \"Tarnfell S1 Spot\" --mode full --channel Pan \"129 deg\"
 
 Exit codes: 0 good, 1 a bad file or an error found by a check, 2 wrong usage.
 
@@ -165,13 +167,25 @@ are named with who holds what, and where none does, the data is not the cause.
 /// Below the options of `check`.
 pub const CHECK: &str = "\
 A profile is told from a show by the names of its fields: `maker`, `modes`; `format`, `fixtures`.
+A show is checked together with the profile files that it names.
 
-Each finding is one line: file:line:column, what it is about, how much it matters, what was found
-and what would be right. `error` cannot work as written and makes the exit code 1; `warning` is
-legal and will surprise somebody; `note` is worth knowing.
+Each finding is one line: file:line:column, what it is about, how much it matters, what was found and
+what would be right, why it matters in parentheses, and in brackets the name of its kind. `error`
+cannot work as written and makes the exit code 1; `warning` is legal and will surprise somebody;
+`note` is worth knowing.
+
+A profile can accept a warning or note that is as its author means it. It is then shown with `--all`
+only. `at` is what the finding is about, or the beginning of it up to a comma; without it, such a
+finding is accepted anywhere in the profile:
+  accepted: [
+    (code: \"default-dark\", at: \"mode \\\"full\\\", channel \\\"Shutter\\\"\", reason: \"the chart rests closed\"),
+  ],
+
+Example: slotwright check --all my-head.ron
 
 JSON (`--json`):
-  {files: [{path, kind, findings: [{severity, file, line, column, item, what, mend}]}],
-   errors, warnings, notes}
-  kind is `profile`, `show` or null; file, line, column and item are null where not known; line and
-  column count from 1, columns in characters; mend is empty where nothing is to be done.";
+  {files: [{path, kind, findings: [{severity, file, line, column, item, code, what, why, mend,
+   accepted}]}], errors, warnings, notes}
+  kind is `profile`, `show` or null; file, line, column, item and code are null where not known; line
+  and column count from 1, columns in characters; why and mend are empty where there is nothing to
+  say; accepted is null, or with `--all` the reason. The counts leave out what was accepted.";

@@ -1,17 +1,14 @@
 //! `slotwright import`: a profile out of a file of the open standard for fixture descriptions.
 
-use std::fs::File;
-use std::io::Read as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{Failure, Report, input};
-use crate::finding::{Finding, Findings, Place, any_error};
-use crate::profile::gdtf::archive::MOST_ARCHIVE;
-use crate::profile::gdtf::{self, Imported};
+use super::{Failure, Report};
+use crate::finding::{Finding, Place, any_error};
+use crate::profile::gdtf::Imported;
 use crate::profile::to_ron;
-use crate::show::disk;
+use crate::show::{disk, import_profile};
 
 /// Below the options of `import`.
 pub const HELP: &str = "\
@@ -50,37 +47,11 @@ pub(super) fn run(args: &ImportArgs) -> Result<Report, Failure> {
         let mend = "choose another name, or add `--force` to write over it";
         return Err(Finding::error(Place::file(&args.out), what, mend).into());
     }
-    let bytes = read_bytes(&args.file)?;
-    let named = |findings: Vec<Finding>| in_file(findings, &args.file);
-    let gdtf = gdtf::read(&bytes).map_err(|findings| Findings(named(findings.0)))?;
-    let imported = gdtf::import(&gdtf, args.mode.as_deref());
-    let Imported { profile, findings } =
-        imported.map_err(|findings| Findings(named(findings.0)))?;
+    let Imported { profile, findings } = import_profile(&args.file, args.mode.as_deref())?;
     disk::write_file(&args.out, to_ron(&profile).as_bytes())?;
     let modes: Vec<String> =
         profile.modes.iter().map(|mode| format!("{} ({} slots)", mode.name, mode.slots)).collect();
     let out = format!("{}: {}, {}\n", args.out.display(), profile.key(), modes.join(", "));
     let bad = any_error(&findings);
-    Ok(Report { out, said: named(findings), bad })
-}
-
-/// The findings with the file that they were made in.
-fn in_file(mut findings: Vec<Finding>, file: &Path) -> Vec<Finding> {
-    for finding in &mut findings {
-        finding.place.file.get_or_insert_with(|| input::name(file).to_owned());
-    }
-    findings
-}
-
-fn read_bytes(path: &Path) -> Result<Vec<u8>, Finding> {
-    let mut bytes = Vec::new();
-    let read = File::open(path)
-        .and_then(|file| file.take(MOST_ARCHIVE as u64 + 1).read_to_end(&mut bytes));
-    match read {
-        Ok(_) => Ok(bytes),
-        Err(error) => {
-            let what = format!("it cannot be read: {error}");
-            Err(Finding::error(Place::file(path), what, "give a file that can be read"))
-        }
-    }
+    Ok(Report { out, said: findings, bad })
 }

@@ -7,6 +7,7 @@
 mod after;
 pub mod args;
 mod beside;
+mod chart;
 mod check;
 mod course;
 mod draw;
@@ -16,10 +17,12 @@ pub mod import;
 mod input;
 mod json;
 mod library;
+mod profile_of;
 mod read;
 mod table;
 mod trace;
 mod trace_rows;
+mod value;
 
 use std::io::{self, Write};
 use std::path::Path;
@@ -76,6 +79,8 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Check(args) => check::run(args),
+        Command::Chart(args) => chart::run(args),
+        Command::Value(args) => value::run(args),
         Command::Import(args) => import::run(args),
         Command::Library => Ok(library::run()),
     })
@@ -102,7 +107,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let word = show.to_str().filter(|_| !show.exists())?;
     let near = crate::finding::nearest(
         word,
-        ["read", "draw", "trace", "check", "import", "library", "help"],
+        ["read", "draw", "trace", "check", "chart", "value", "import", "library", "help"],
     )?;
     Some(Finding::error(
         crate::finding::Place::default(),

@@ -4,6 +4,7 @@
 //! [`Plan::decode`] finds the range of every channel of every fixture in one pass that allocates
 //! nothing; a [`Reading`] shows what was found, and [`Asked`] says it in typed, physical terms.
 
+pub mod answers;
 mod ask;
 pub mod asked;
 pub mod compile;
@@ -13,6 +14,7 @@ pub mod plan;
 pub mod reading;
 mod typed;
 
+pub use answers::{Answer, Near, answers};
 pub use asked::{
     AimSpeed, Asked, AxisAsk, BladeAsk, CellAsk, Command, Override, ShutterAsk, TurnAsk, WheelAsk,
     WheelPlace,

@@ -131,6 +131,7 @@ mod tests {
             on_loss: Default::default(),
             cells: Vec::new(),
             drawings: Default::default(),
+            accepted: Vec::new(),
             modes: Vec::new(),
         }
     }

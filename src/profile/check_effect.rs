@@ -1,10 +1,11 @@
 //! Whether an effect makes sense on its fixture.
 
 use super::effect::{Curve, Effect, EvenIn, Physical, Span};
+use super::lint::kinds::{self, Kind};
 use super::model::{Axis, Head, Profile};
 use super::place::{Found, PathInFile};
 use super::quantity::Unit;
-use crate::finding::{Finding, Place, listed, nearest, number};
+use crate::finding::{Place, Severity, listed, nearest, number};
 
 /// Where an effect stands: its path, and the words for its range.
 #[derive(Clone, Copy)]
@@ -36,16 +37,29 @@ struct Check<'a> {
 }
 
 impl Check<'_> {
-    fn error(&mut self, field: &str, what: impl Into<String>, mend: impl Into<String>) {
-        self.found
-            .push(self.at.path.field(field), Finding::error(Place::item(self.at.item), what, mend));
+    fn error(&mut self, kind: Kind, field: &str, what: impl Into<String>, mend: impl Into<String>) {
+        self.push(kind, Severity::Error, self.at.path.field(field), what, mend);
     }
 
-    fn warning(&mut self, field: &str, what: impl Into<String>, mend: impl Into<String>) {
-        self.found.push(
-            self.at.path.field(field),
-            Finding::warning(Place::item(self.at.item), what, mend),
-        );
+    fn warning(
+        &mut self,
+        kind: Kind,
+        field: &str,
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        self.push(kind, Severity::Warning, self.at.path.field(field), what, mend);
+    }
+
+    fn push(
+        &mut self,
+        kind: Kind,
+        severity: Severity,
+        path: PathInFile,
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        self.found.push(path, kind.finding(severity, Place::item(self.at.item), what, mend));
     }
 
     fn wheel(&mut self, effect: &Effect) {
@@ -56,7 +70,12 @@ impl Check<'_> {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => format!("its wheels: {}", listed(wheels())),
             };
-            self.error("wheel", format!("the profile has no wheel `{name}`"), mend);
+            self.error(
+                kinds::REFERENCE,
+                "wheel",
+                format!("the profile has no wheel `{name}`"),
+                mend,
+            );
             return;
         };
         let count = wheel.slots.len();
@@ -64,6 +83,7 @@ impl Check<'_> {
         for slot in effect.wheel_slots() {
             if slot == 0 || usize::from(slot) > count {
                 self.error(
+                    kinds::WHEEL_SLOT,
                     field,
                     format!("the wheel `{name}` has no slot `{slot}`"),
                     format!("its slots are 1..{count}"),
@@ -93,6 +113,7 @@ impl Check<'_> {
         let (a, b) = physical.span;
         if physical.even_in == EvenIn::Seconds && a * b <= 0.0 {
             self.warning(
+                kinds::PERIOD,
                 "even_in",
                 format!("a rate of `{}` to `{}` has no period at one end", number(a), number(b)),
                 "it runs evenly in the rate instead",
@@ -104,13 +125,12 @@ impl Check<'_> {
     fn span(&mut self, field: &str, (a, b): Span, least: f64, most: f64) {
         for (i, value) in [a, b].into_iter().enumerate() {
             if !(least..=most).contains(&value) {
-                self.found.push(
+                self.push(
+                    kinds::NUMBER,
+                    Severity::Error,
                     self.at.path.field(field).index(i),
-                    Finding::error(
-                        Place::item(self.at.item),
-                        format!("`{}` makes no sense for `{field}`", number(value)),
-                        format!("give a number from {least} to {most}"),
-                    ),
+                    format!("`{}` makes no sense for `{field}`", number(value)),
+                    format!("give a number from {least} to {most}"),
                 );
             }
         }
@@ -136,13 +156,12 @@ impl Check<'_> {
         let (pan, tilt) = match &self.profile.head {
             Head::Moving { pan, tilt } | Head::Mirror { pan, tilt } => (pan, tilt),
             Head::Fixed => {
-                self.found.push(
+                self.push(
+                    kinds::CANNOT_AIM,
+                    Severity::Warning,
                     self.at.path.clone(),
-                    Finding::warning(
-                        Place::item(self.at.item),
-                        "nothing of this fixture can be aimed",
-                        "give the profile a head that moves, or the range another effect",
-                    ),
+                    "nothing of this fixture can be aimed",
+                    "give the profile a head that moves, or the range another effect",
                 );
                 return;
             }
@@ -162,6 +181,7 @@ impl Check<'_> {
         // A hundredth of a degree is rounding in a manual.
         if !has.endless && a.abs().max(b.abs()) > half + 0.01 {
             self.warning(
+                kinds::TRAVEL,
                 "deg",
                 format!("`({}, {})` asks for more than the {axis} axis has", number(a), number(b)),
                 format!("its travel is -{half}..{half} deg"),
@@ -171,6 +191,7 @@ impl Check<'_> {
 
     fn not_endless(&mut self, axis: &str) {
         self.warning(
+            kinds::ENDLESS,
             "rpm",
             format!("the {axis} axis spins and is not said to be endless"),
             format!("set `endless: true` on the {axis} axis"),
@@ -187,13 +208,19 @@ impl Check<'_> {
                         Some(near) => format!("did you mean `{near}`?"),
                         None => format!("its emitters: {}", listed(names())),
                     };
-                    self.error("name", format!("the profile has no emitter `{name}`"), mend);
+                    self.error(
+                        kinds::REFERENCE,
+                        "name",
+                        format!("the profile has no emitter `{name}`"),
+                        mend,
+                    );
                 }
             }
             Effect::Blade { blade, .. } | Effect::BladeTurn { blade, .. }
                 if !(1..=4).contains(blade) =>
             {
                 self.error(
+                    kinds::REFERENCE,
                     "blade",
                     format!("there is no blade `{blade}`"),
                     "1 is top, 2 right, 3 bottom, 4 left",
@@ -201,7 +228,12 @@ impl Check<'_> {
             }
             Effect::Dimmer { curve, .. } | Effect::UseCurve { curve } => self.curve(curve),
             Effect::Program { name } if name.trim().is_empty() => {
-                self.error("name", "the program has no name", "give it the manual's name");
+                self.error(
+                    kinds::NO_NAME,
+                    "name",
+                    "the program has no name",
+                    "give it the manual's name",
+                );
             }
             _ => {}
         }
@@ -209,6 +241,7 @@ impl Check<'_> {
         for (field, value) in [("hold_s", effect.hold_s().flatten()), ("takes_s", takes_s)] {
             if value.is_some_and(|value| !(0.0..=3600.0).contains(&value)) {
                 self.error(
+                    kinds::NUMBER,
                     field,
                     format!("`{}` makes no sense for `{field}`", number(value.unwrap_or_default())),
                     "give seconds from 0 to 3600",
@@ -220,10 +253,20 @@ impl Check<'_> {
     fn curve(&mut self, curve: &Curve) {
         let Curve::Table(points) = curve else { return };
         if points.len() < 2 {
-            self.error("curve", "a curve of fewer than 2 points", "list light from 0 to full");
+            self.error(
+                kinds::NUMBER,
+                "curve",
+                "a curve of fewer than 2 points",
+                "list light from 0 to full",
+            );
         }
         if let Some(point) = points.iter().find(|point| !(0.0..=1.0).contains(*point)) {
-            self.error("curve", format!("`{}` is no share of light", number(*point)), "give 0..1");
+            self.error(
+                kinds::NUMBER,
+                "curve",
+                format!("`{}` is no share of light", number(*point)),
+                "give 0..1",
+            );
         }
     }
 }

@@ -4,6 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 use super::check_effect::{EffectPlace, check_effect};
 use super::coverage::{Gap, gaps, overlaps, values};
+use super::lint::kinds;
 use super::model::{Channel, Condition, Mode, Range};
 use super::place::PathInFile;
 use super::validate::{Check, Spot, spot};
@@ -18,7 +19,7 @@ impl Check<'_> {
     pub(super) fn modes(&mut self) {
         if self.profile.modes.is_empty() {
             let at = spot("modes", "");
-            self.error(&at, "the profile has no mode", "describe at least one");
+            self.error(kinds::NO_MODE, &at, "the profile has no mode", "describe at least one");
         }
         let mut names = HashSet::new();
         for (i, mode) in self.profile.modes.iter().enumerate() {
@@ -29,6 +30,7 @@ impl Check<'_> {
             self.name_once(&at.field("name"), &mode.name, &mut names);
             if !(1..=SLOTS as u16).contains(&mode.slots) {
                 self.error(
+                    kinds::FOOTPRINT,
                     &at.field("slots"),
                     format!("a mode of `{}` slots fits in no universe", mode.slots),
                     format!("give the number of slots it takes, 1..{SLOTS}"),
@@ -55,6 +57,7 @@ impl Check<'_> {
             (1..=mode.slots.min(SLOTS as u16)).filter(|slot| !owners.contains_key(slot)).collect();
         if !bare.is_empty() {
             self.note(
+                kinds::SLOT_UNUSED,
                 &at.field("slots"),
                 format!("no channel describes {} of this mode", slots_in_words(&bare)),
                 "what they do is unknown",
@@ -71,6 +74,7 @@ impl Check<'_> {
     ) {
         if !(1..=4).contains(&channel.at.len()) {
             self.error(
+                kinds::FOOTPRINT,
                 &at.field("at"),
                 format!("a channel of {} slots", channel.at.len()),
                 "list its 1 to 4 slots, most significant first",
@@ -80,12 +84,14 @@ impl Check<'_> {
             let at = at.field("at").index(i);
             if *slot == 0 || *slot > mode.slots {
                 self.error(
+                    kinds::SLOT_OUTSIDE,
                     &at,
                     format!("the mode has no slot `{slot}`"),
                     format!("its slots are 1..{}, counted from the fixture's first", mode.slots),
                 );
             } else if let Some(other) = owners.insert(*slot, &channel.name) {
                 self.error(
+                    kinds::SLOT_TWICE,
                     &at,
                     format!("slot `{slot}` belongs to channel `{other}` already"),
                     "give each slot to one channel",
@@ -97,6 +103,7 @@ impl Check<'_> {
     fn channel(&mut self, at: &Spot, channel: &Channel, known: &HashSet<&str>) {
         if channel.default > channel.max_value() {
             self.error(
+                kinds::DEFAULT_OUTSIDE,
                 &at.field("default"),
                 format!("the default `{}` does not fit the channel", channel.default),
                 format!("its greatest value is {}", channel.max_value()),
@@ -106,6 +113,7 @@ impl Check<'_> {
             let cells = self.profile.cell_count();
             if cell == 0 || usize::from(cell) > cells {
                 self.error(
+                    kinds::REFERENCE,
                     &at.field("cell"),
                     format!("the profile has no cell `{cell}`"),
                     format!("its cells are 1..{cells}"),
@@ -114,7 +122,12 @@ impl Check<'_> {
         }
         if channel.ranges.len() > MOST_RANGES {
             let what = format!("{} ranges in one channel", channel.ranges.len());
-            self.error(&at.field("ranges"), what, format!("{MOST_RANGES} are allowed"));
+            self.error(
+                kinds::TOO_MANY,
+                &at.field("ranges"),
+                what,
+                format!("{MOST_RANGES} are allowed"),
+            );
             return;
         }
         let mut sound = true;
@@ -151,6 +164,7 @@ impl Check<'_> {
             if coarse.is_none() && fine.is_none() {
                 sound = false;
                 self.error(
+                    kinds::RANGE_ENDS,
                     at,
                     format!("the range has no `{coarse_name}`"),
                     format!("add `{coarse_name}: ...`, or `{fine_name}: ...` at full resolution"),
@@ -160,6 +174,7 @@ impl Check<'_> {
                 if value.is_some_and(|value| !(0..=most).contains(&value)) {
                     sound = false;
                     self.error(
+                        kinds::RANGE_ENDS,
                         &at.field(name),
                         format!("the channel has no value `{}`", value.unwrap_or_default()),
                         format!("`{name}` lies in 0..{most}"),
@@ -173,6 +188,7 @@ impl Check<'_> {
             sound = false;
             let (from, to) = (range.from.or(range.fine_from), range.to.or(range.fine_to));
             self.error(
+                kinds::RANGE_ENDS,
                 at,
                 format!(
                     "the range runs from `{}` back to `{}`",
@@ -199,6 +215,7 @@ impl Check<'_> {
             if *name == channel.name {
                 sound = false;
                 self.error(
+                    kinds::WHEN_UNKNOWN,
                     &at.index(0),
                     "the range depends on its own channel",
                     "name another channel, or narrow `from` and `to`",
@@ -210,11 +227,17 @@ impl Check<'_> {
                     Some(near) => format!("did you mean `{near}`?"),
                     None => "name a channel of this mode".to_owned(),
                 };
-                self.error(&at.index(0), format!("the mode has no channel `{name}`"), mend);
+                self.error(
+                    kinds::WHEN_UNKNOWN,
+                    &at.index(0),
+                    format!("the mode has no channel `{name}`"),
+                    mend,
+                );
             }
             if first > last || *first < 0 || *last > 255 {
                 sound = false;
                 self.error(
+                    kinds::WHEN_NEVER,
                     &at.index(1),
                     format!("no value lies in `{first}..{last}`"),
                     "give the first and the last value of the coarse slot, in 0..255",
@@ -240,6 +263,7 @@ impl Check<'_> {
                 item: format!("{}, range {}", at.item, b + 1),
             };
             self.error(
+                kinds::OVERLAP,
                 &at,
                 format!("{shared} already {belong} to range {}", a + 1),
                 "let each value lie in one range, or give both `when`s that exclude each other",
@@ -253,15 +277,16 @@ impl Check<'_> {
             let values = values(gap.first, gap.last, gap.width);
             let what = format!("{values} {verb} nothing{}", gap.while_words());
             if gap.is_whole() && !gap.setting.is_empty() {
-                self.note(&at, what, mend);
+                self.note(kinds::GAP, &at, what, mend);
             } else {
-                self.warning(&at, what, mend);
+                self.warning(kinds::GAP, &at, what, mend);
             }
         }
         let default = channel.default;
         let in_gap = |gap: &&Gap| (gap.first..=gap.last).contains(&default);
         if gaps.iter().filter(|gap| gap.setting.is_empty()).any(|gap| in_gap(&gap)) {
             self.warning(
+                kinds::DEFAULT_GAP,
                 &at.field("default"),
                 format!("no range covers the default `{default}`"),
                 "choose a default that does something known",

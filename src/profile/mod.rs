@@ -7,6 +7,7 @@ pub mod effect;
 pub mod gdtf;
 mod layout;
 pub mod library;
+pub mod lint;
 pub mod model;
 pub mod physical;
 pub mod place;
@@ -22,8 +23,8 @@ pub use effect::{Curve, Effect, EvenIn, Shape, Span, Timing};
 pub(crate) use layout::set_out;
 pub use library::Library;
 pub use model::{
-    Axis, Body, Channel, Condition, Emitter, Head, Lamp, Mode, Optics, Profile, ProfileKey,
-    Provenance, Range, Source, Wheel, WheelSlot,
+    Accepted, Axis, Body, Channel, Condition, Emitter, Head, Lamp, Mode, Optics, Profile,
+    ProfileKey, Provenance, Range, Source, Wheel, WheelSlot,
 };
 pub use quantity::Unit;
 pub use read::parse_profile;

@@ -52,8 +52,35 @@ pub struct Profile {
     /// Drawings of this profile's own, by name: openings as polygons in the unit disc.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty", deserialize_with = "unique_map")]
     pub drawings: BTreeMap<String, Vec<Vec<(f64, f64)>>>,
+    /// What checks say of this profile and its author means to be so.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub accepted: Vec<Accepted>,
     /// The channel layouts.
     pub modes: Vec<Mode>,
+}
+
+/// A finding that the author of a profile has looked at and means to be so.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Accepted {
+    /// The kind of finding, by the name that checks show in brackets: `default-dark`.
+    pub code: String,
+    /// What the finding is about, in the words of the check: `mode "full", channel "Shutter"`, which
+    /// takes in its ranges. Empty: wherever in the profile such a finding is made.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub at: String,
+    /// Why it is as it should be.
+    #[serde(default)]
+    pub reason: String,
+}
+
+impl Accepted {
+    /// Whether it is about findings of a kind, made about `item`.
+    pub fn covers(&self, code: &str, item: &str) -> bool {
+        let rest = item.strip_prefix(self.at.as_str());
+        let at = self.at.is_empty() || rest.is_some_and(|r| r.is_empty() || r.starts_with(','));
+        self.code == code && at
+    }
 }
 
 /// What names a profile in a show: maker and model.

@@ -7,6 +7,7 @@
 
 use std::path::Path;
 
+use super::model::Accepted;
 use super::tokens::{Kind, Token, Tokens};
 use crate::finding::{Finding, Place, Severity, TextPlace};
 
@@ -50,6 +51,17 @@ impl PathInFile {
     }
 }
 
+/// What an acceptance covered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Covered {
+    /// No finding.
+    Nothing,
+    /// A finding that may be accepted.
+    Something,
+    /// An error, which may not.
+    AnError,
+}
+
 /// Collects findings by path, and stops keeping them when there are absurdly many.
 #[derive(Clone, Debug, Default)]
 pub struct Found {
@@ -69,6 +81,15 @@ impl Found {
         }
     }
 
+    /// Takes all findings of another collection in.
+    pub fn extend(&mut self, other: Self) {
+        self.dropped += other.dropped;
+        self.failed |= other.failed;
+        for (path, finding) in other.list {
+            self.push(path, finding);
+        }
+    }
+
     /// Whether an error was found.
     pub fn failed(&self) -> bool {
         self.failed
@@ -77,6 +98,32 @@ impl Found {
     /// The findings with their paths, in the order in which they were made.
     pub fn list(&self) -> &[(PathInFile, Finding)] {
         &self.list
+    }
+
+    /// Marks the findings that the author of a profile accepted, with the reason, and says for each of
+    /// `accepted` whether it covered one. An error cannot be accepted and stays as it is.
+    pub fn accept(&mut self, accepted: &[Accepted]) -> Vec<Covered> {
+        let mut covered = vec![Covered::Nothing; accepted.len()];
+        if accepted.is_empty() {
+            return covered;
+        }
+        for (_, finding) in &mut self.list {
+            let item = finding.place.item.as_deref().unwrap_or("");
+            let by = accepted.iter().position(|accepted| accepted.covers(finding.code, item));
+            let Some(by) = by else { continue };
+            if finding.severity == Severity::Error {
+                covered[by] = Covered::AnError;
+            } else {
+                covered[by] = covered[by].max(Covered::Something);
+                finding.accepted = Some(accepted[by].reason.clone());
+            }
+        }
+        covered
+    }
+
+    /// Leaves out what was accepted.
+    pub fn drop_accepted(&mut self) {
+        self.list.retain(|(_, finding)| finding.accepted.is_none());
     }
 
     /// The findings with their places in `text`, in the order of the text.

@@ -7,7 +7,7 @@ use super::ron_text::from_ron;
 use super::validate::{KnownDrawing, validate};
 use crate::finding::{Finding, Findings};
 
-/// Reads a profile, and whatever there is to say about it.
+/// Reads a profile, and whatever there is to say about it but for what its author accepted.
 ///
 /// `file` is only named in the findings, never opened. `known_drawing` says whether there is a
 /// pattern drawing of that name besides the profile's own.
@@ -21,7 +21,9 @@ pub fn parse_profile(
     known_drawing: KnownDrawing<'_>,
 ) -> Result<(Profile, Vec<Finding>), Findings> {
     let profile: Profile = from_ron(text, file)?;
-    let found = validate(&profile, known_drawing);
+    let mut found = validate(&profile, known_drawing);
+    found.accept(&profile.accepted);
+    found.drop_accepted();
     let failed = found.failed();
     let findings = found.pin(text, file);
     if failed { Err(Findings(findings)) } else { Ok((profile, findings)) }

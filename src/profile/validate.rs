@@ -3,10 +3,11 @@
 use std::collections::HashSet;
 
 use super::effect::{Curve, Effect};
+use super::lint::kinds::{self, Kind};
 use super::model::{Axis, Profile, Source, WheelSlot};
 use super::place::{Found, PathInFile};
 use super::times::Loss;
-use crate::finding::{Finding, Place, listed, number};
+use crate::finding::{Place, Severity, listed, nearest, number};
 use crate::wire::SLOTS;
 
 /// Cells one fixture may have: each needs a slot of its own to be told apart.
@@ -29,6 +30,7 @@ pub fn validate(profile: &Profile, known_drawing: KnownDrawing<'_>) -> Found {
     check.drawings();
     check.modes();
     check.unknowns();
+    check.accepted();
     check.found
 }
 
@@ -56,22 +58,44 @@ impl Spot {
 }
 
 impl Check<'_> {
-    pub(super) fn error(&mut self, at: &Spot, what: impl Into<String>, mend: impl Into<String>) {
-        self.found.push(at.path.clone(), Finding::error(place(at), what, mend));
+    pub(super) fn error(
+        &mut self,
+        kind: Kind,
+        at: &Spot,
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        let finding = kind.finding(Severity::Error, place(at), what, mend);
+        self.found.push(at.path.clone(), finding);
     }
 
-    pub(super) fn warning(&mut self, at: &Spot, what: impl Into<String>, mend: impl Into<String>) {
-        self.found.push(at.path.clone(), Finding::warning(place(at), what, mend));
+    pub(super) fn warning(
+        &mut self,
+        kind: Kind,
+        at: &Spot,
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        let finding = kind.finding(Severity::Warning, place(at), what, mend);
+        self.found.push(at.path.clone(), finding);
     }
 
-    pub(super) fn note(&mut self, at: &Spot, what: impl Into<String>, mend: impl Into<String>) {
-        self.found.push(at.path.clone(), Finding::note(place(at), what, mend));
+    pub(super) fn note(
+        &mut self,
+        kind: Kind,
+        at: &Spot,
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        let finding = kind.finding(Severity::Note, place(at), what, mend);
+        self.found.push(at.path.clone(), finding);
     }
 
     /// Checks that a number lies between two bounds, both included.
     fn number(&mut self, at: &Spot, value: f64, least: f64, most: f64) {
         if !(least..=most).contains(&value) {
             self.error(
+                kinds::NUMBER,
                 at,
                 format!("`{}` makes no sense here", number(value)),
                 format!("give a number from {least} to {most}"),
@@ -84,7 +108,12 @@ impl Check<'_> {
         for (field, name) in maker_and_model {
             if name.trim().is_empty() {
                 let at = Spot { path: PathInFile::top().field(field), item: String::new() };
-                self.error(&at, format!("the {field} has no name"), "shows name a profile by it");
+                self.error(
+                    kinds::NO_NAME,
+                    &at,
+                    format!("the {field} has no name"),
+                    "shows name a profile by it",
+                );
             }
         }
     }
@@ -113,6 +142,7 @@ impl Check<'_> {
         self.number(&at.field("field_deg"), optics.field_deg, 0.01, 179.9);
         if optics.field_deg < optics.beam_deg {
             self.error(
+                kinds::FIELD_ANGLE,
                 &at.field("field_deg"),
                 format!(
                     "the field angle `{}` is smaller than the beam angle `{}`",
@@ -146,7 +176,7 @@ impl Check<'_> {
             }
             Source::Emitters(emitters) => {
                 if emitters.is_empty() {
-                    self.error(&at, "there is no emitter", "list at least one");
+                    self.error(kinds::NO_EMITTER, &at, "there is no emitter", "list at least one");
                 }
                 let mut names = HashSet::new();
                 for (i, emitter) in emitters.iter().enumerate() {
@@ -159,6 +189,7 @@ impl Check<'_> {
                     let (x, y) = emitter.xy;
                     if !(x > 0.0 && y > 0.0 && x + y <= 1.0) {
                         self.error(
+                            kinds::COLOUR,
                             &at.field("xy"),
                             format!("`({}, {})` is no colour", number(x), number(y)),
                             "CIE 1931 x and y are above 0 and add up to 1 at most",
@@ -170,7 +201,12 @@ impl Check<'_> {
         let cells = self.profile.cells.len();
         if cells > MOST_CELLS {
             let what = format!("{cells} cells in one fixture");
-            self.error(&spot("cells", ""), what, format!("{MOST_CELLS} are allowed"));
+            self.error(
+                kinds::TOO_MANY,
+                &spot("cells", ""),
+                what,
+                format!("{MOST_CELLS} are allowed"),
+            );
         }
         for (i, (x, y)) in self.profile.cells.iter().take(MOST_CELLS).enumerate() {
             let at = Spot {
@@ -185,9 +221,14 @@ impl Check<'_> {
     /// Checks that a name is not empty and comes once.
     pub(super) fn name_once<'n>(&mut self, at: &Spot, name: &'n str, seen: &mut HashSet<&'n str>) {
         if name.trim().is_empty() {
-            self.error(at, "the name is empty", "give it a name");
+            self.error(kinds::NO_NAME, at, "the name is empty", "give it a name");
         } else if !seen.insert(name) {
-            self.error(at, format!("the name `{name}` is used twice"), "give each its own name");
+            self.error(
+                kinds::NAME_TWICE,
+                at,
+                format!("the name `{name}` is used twice"),
+                "give each its own name",
+            );
         }
     }
 
@@ -198,13 +239,23 @@ impl Check<'_> {
                 item: format!("wheel \"{name}\""),
             };
             if name.trim().is_empty() {
-                self.error(&at, "the wheel has no name", "channels name a wheel by it");
+                self.error(
+                    kinds::NO_NAME,
+                    &at,
+                    "the wheel has no name",
+                    "channels name a wheel by it",
+                );
             }
             if let Some(move_s) = wheel.move_s {
                 self.number(&at.field("move_s"), move_s, 0.0, 60.0);
             }
             if wheel.slots.is_empty() {
-                self.error(&at.field("slots"), "the wheel has no slot", "list what is in it");
+                self.error(
+                    kinds::NO_SLOTS,
+                    &at.field("slots"),
+                    "the wheel has no slot",
+                    "list what is in it",
+                );
             }
             for (i, slot) in wheel.slots.iter().enumerate() {
                 let at = Spot {
@@ -237,9 +288,15 @@ impl Check<'_> {
             match most {
                 None => {
                     let shown = name.escape_debug();
-                    self.error(&at, format!("no mode has a channel `{shown}`"), "name one it has");
+                    self.error(
+                        kinds::REFERENCE,
+                        &at,
+                        format!("no mode has a channel `{shown}`"),
+                        "name one it has",
+                    );
                 }
                 Some(most) if *value > most => self.error(
+                    kinds::DEFAULT_OUTSIDE,
                     &at,
                     format!("`{value}` is more than the channel has"),
                     format!("give a value from 0 to {most}"),
@@ -256,6 +313,7 @@ impl Check<'_> {
                 let digits = colour.strip_prefix('#').unwrap_or("");
                 if digits.len() != 6 || !digits.bytes().all(|b| b.is_ascii_hexdigit()) {
                     self.error(
+                        kinds::COLOUR,
                         &at.index(1),
                         format!("`{}` is no colour", colour.escape_debug()),
                         "write `#` and six hexadecimal digits: \"#ffb000\"",
@@ -266,6 +324,7 @@ impl Check<'_> {
                 if !self.profile.drawings.contains_key(drawing) && !known_drawing(drawing) {
                     let own: Vec<&str> = self.profile.drawings.keys().map(String::as_str).collect();
                     self.error(
+                        kinds::REFERENCE,
                         &at.index(1),
                         format!("there is no drawing called `{}`", drawing.escape_debug()),
                         format!("name one of the program's, or of this profile's: {}", listed(own)),
@@ -288,7 +347,7 @@ impl Check<'_> {
                     item: format!("drawing \"{name}\""),
                 };
                 let mend = format!("{MOST_CORNERS} are allowed: draw it more coarsely");
-                self.error(&at, format!("{corners} corners in one drawing"), mend);
+                self.error(kinds::TOO_MANY, &at, format!("{corners} corners in one drawing"), mend);
                 continue;
             }
             for (i, polygon) in polygons.iter().enumerate() {
@@ -298,6 +357,7 @@ impl Check<'_> {
                 };
                 if polygon.len() < 3 {
                     self.error(
+                        kinds::DRAWING,
                         &at,
                         "an opening of fewer than 3 corners lets no light through",
                         "list its corners in order round it",
@@ -307,6 +367,7 @@ impl Check<'_> {
                 if let Some(corner) = polygon.iter().position(outside) {
                     let (x, y) = polygon[corner];
                     self.error(
+                        kinds::DRAWING,
                         &at.index(corner),
                         format!(
                             "the corner `({}, {})` lies outside the unit disc",
@@ -320,21 +381,55 @@ impl Check<'_> {
         }
     }
 
+    /// Whether each acceptance names a kind of finding and says why.
+    fn accepted(&mut self) {
+        for (i, accepted) in self.profile.accepted.iter().enumerate() {
+            let at = Spot {
+                path: PathInFile::top().field("accepted").index(i),
+                item: format!("acceptance of `{}`", accepted.code),
+            };
+            let codes = || kinds::ALL.iter().map(|kind| kind.code);
+            if !codes().any(|code| code == accepted.code) {
+                let mend = match nearest(&accepted.code, codes()) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => "name a kind as `slotwright check` shows it in brackets".to_owned(),
+                };
+                let code = accepted.code.escape_debug();
+                let what = format!("there is no kind of finding `{code}`");
+                self.error(kinds::REFERENCE, &at.field("code"), what, mend);
+            }
+            if accepted.reason.trim().is_empty() {
+                let mend = "say in `reason` why this profile may have it";
+                self.error(
+                    kinds::NO_REASON,
+                    &at.field("reason"),
+                    "there is no reason for it",
+                    mend,
+                );
+            }
+        }
+    }
+
     /// What the profile does not say and what is made of that, once each.
     fn unknowns(&mut self) {
         if let Some((pan, tilt)) = self.profile.head.axes() {
             let silent = |axis: &Axis| axis.speed_deg_s.is_none() || axis.accel_deg_s2.is_none();
             if silent(pan) || silent(tilt) {
                 let at = spot("head", "head");
-                self.note(&at, "speed or acceleration is not given", "its moves are estimates");
+                self.note(
+                    kinds::ASSUMED,
+                    &at,
+                    "speed or acceleration is not given",
+                    "give `speed_deg_s` and `accel_deg_s2`",
+                );
             }
         }
         let wheels = self.profile.wheels.iter().filter(|(_, wheel)| wheel.move_s.is_none());
         let wheels: Vec<&str> = wheels.map(|(name, _)| name.as_str()).collect();
         if !wheels.is_empty() {
-            let at = spot("wheels", "");
+            let at = spot("wheels", "wheels");
             let what = format!("the move time of {} is not given", listed(wheels));
-            self.note(&at, what, "changes on it are estimates");
+            self.note(kinds::ASSUMED, &at, what, "give `move_s`");
         }
         let no_hold = self.first_effect(|effect| {
             matches!(
@@ -346,13 +441,13 @@ impl Check<'_> {
         });
         if let Some(at) = no_hold {
             let what = "how long a reset or lamp value must be held is not given everywhere";
-            self.note(&at, what, "unknown; warnings take it to act at once");
+            self.note(kinds::HOLD_UNKNOWN, &at, what, "give `hold_s` where the manual says it");
         }
         let no_curve = self
             .first_effect(|effect| matches!(effect, Effect::Dimmer { curve: Curve::Unknown, .. }));
         if let Some(at) = no_curve {
             let what = "a dimmer's curve is not given";
-            self.note(&at, what, "taken as linear; its light is an estimate");
+            self.note(kinds::ASSUMED, &at, what, "it is taken as linear; give `curve`");
         }
     }
 

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::check_show::Check;
+use super::import::add_profile;
 use super::model::{Look, Show};
 use crate::finding::{Finding, Place, Severity};
 use crate::profile::place::PathInFile;
@@ -75,6 +76,13 @@ pub enum Edit {
     AddFixture(Box<Fixture>),
     /// Takes a fixture out.
     RemoveFixture(usize),
+    /// Brings in a profile, and the file that holds it.
+    AddProfile {
+        /// The profile.
+        profile: Box<Profile>,
+        /// Its file as the show names it.
+        file: String,
+    },
     /// Gives the show another name.
     SetName(String),
     /// Writes notes on the show.
@@ -100,6 +108,8 @@ pub(super) enum Change {
     FixtureHere(usize, Option<Box<Fixture>>),
     /// A profile, or none.
     Profile(String, Option<Arc<Profile>>),
+    /// The name of a profile file that comes in, or where there is none, one that goes out.
+    ProfileFileHere(usize, Option<String>),
     /// The name.
     Name(String),
     /// The notes.
@@ -156,6 +166,13 @@ impl Change {
                     None => show.profiles.remove(&key),
                 };
                 Self::Profile(key, before)
+            }
+            Self::ProfileFileHere(index, Some(file)) => {
+                show.profile_files.insert(index, file);
+                Self::ProfileFileHere(index, None)
+            }
+            Self::ProfileFileHere(index, None) => {
+                Self::ProfileFileHere(index, Some(show.profile_files.remove(index)))
             }
             Self::Name(mut name) => {
                 std::mem::swap(&mut show.name, &mut name);
@@ -270,6 +287,7 @@ pub(super) fn changes(show: &Show, edit: Edit) -> Result<(String, Vec<Change>), 
             let old = show.rig.get(index).ok_or_else(|| nothing("fixture", index))?;
             (format!("remove {}", old.words()), vec![Change::FixtureHere(index, None)])
         }
+        Edit::AddProfile { profile, file } => add_profile(show, *profile, file)?,
         Edit::SetName(name) => {
             ("rename the show".to_owned(), one(show.name == name, Change::Name(name)))
         }

@@ -58,8 +58,12 @@ pub fn parse_show(
     parse(text, file, known_drawing, Severity::Warning)
 }
 
-/// Reads a show; heads on the same slots are of the severity `overlap`.
-pub(super) fn parse(
+/// Reads a show as [`parse_show`] does; heads on the same slots are of the severity `overlap`.
+///
+/// # Errors
+///
+/// All findings, where at least one is an error.
+pub fn parse(
     text: &str,
     file: Option<&Path>,
     known_drawing: KnownDrawing<'_>,

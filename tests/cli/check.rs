@@ -1,13 +1,16 @@
 //! `slotwright check`.
 
+use serde_json::Value;
+
 use crate::harness::{Bench, HEAD, SHOW};
 
 #[test]
 fn sound_files_are_counted_and_nothing_else_is_wrong() {
     let bench = Bench::new();
     let ran = bench.run(&["check", "show.ron", "head.ron"]).code(0).quiet();
-    // The head leaves shutter values 96..255 out, which is told once for each file that uses it.
-    ran.out(&["head.ron:14:", "values 96..255 do nothing", "2 files, 0 errors, 2 warnings"]);
+    // The head leaves shutter values 96..255 out, and a fade to full crosses its strobe: each is told
+    // once for each file that uses it.
+    ran.out(&["head.ron:14:", "values 96..255 do nothing", "2 files, 0 errors, 4 warnings"]);
 }
 
 #[test]
@@ -15,7 +18,10 @@ fn every_shipped_profile_passes() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
     for entry in std::fs::read_dir(folder.join("assets/profiles")).unwrap() {
         let path = entry.unwrap().path();
-        Bench::new().run(&["check", path.to_str().unwrap()]).code(0).out(&["1 file, 0 errors"]);
+        Bench::new()
+            .run(&["check", path.to_str().unwrap()])
+            .code(0)
+            .out(&["1 file, 0 errors, 0 warnings, 0 notes"]);
     }
     for entry in std::fs::read_dir(folder.join("shows")).unwrap() {
         let path = entry.unwrap().path();
@@ -63,12 +69,37 @@ fn findings_come_as_json_too() {
     let read = bench.run(&["check", "--json", "head.ron", "nowhere.ron"]).code(1).json();
     assert_eq!(read["errors"], 2);
     let files = read["files"].as_array().unwrap();
-    assert_eq!(
-        (&files[0]["kind"], &files[1]["kind"]),
-        (&"profile".into(), &serde_json::Value::Null)
-    );
+    assert_eq!((&files[0]["kind"], &files[1]["kind"]), (&"profile".into(), &Value::Null));
     let finding = &files[0]["findings"][0];
     assert_eq!((&finding["line"], &finding["column"]), (&15.into(), &33.into()));
     assert_eq!((&finding["severity"], &finding["file"]), (&"error".into(), &"head.ron".into()));
     assert!(finding["mend"].as_str().unwrap().contains("did you mean `Shut`?"), "{finding}");
+    assert_eq!((&finding["code"], &finding["accepted"]), (&Value::Null, &Value::Null));
+}
+
+#[test]
+fn a_finding_says_why_and_can_be_accepted() {
+    let bench = Bench::new();
+    let dark = HEAD.replace("default: 40,", "default: 0, snap: true,");
+    bench.write("head.ron", &dark);
+    let ran = bench.run(&["check", "head.ron"]).code(0).quiet();
+    ran.out(&[
+        "head.ron:14:",
+        "`default: 32` (`open`) would give light (whoever patches it",
+        "[default-dark]",
+    ]);
+    let read = bench.run(&["check", "--json", "head.ron"]).code(0).json();
+    let findings = read["files"][0]["findings"].as_array().unwrap();
+    let found = findings.iter().find(|finding| finding["code"] == "default-dark").unwrap();
+    assert!(found["why"].as_str().unwrap().contains("broken"), "{found}");
+    let accepted = r#"  accepted: [(code: "default-dark", at: "mode \"six\", channel \"Shutter\"", reason: "rests closed")],
+  modes: ["#;
+    bench.write("head.ron", dark.replace("  modes: [", accepted));
+    let ran = bench.run(&["check", "head.ron"]).code(0).quiet().out(&["1 accepted (`--all` shows"]);
+    assert!(!ran.out.contains("default-dark"), "{ran}");
+    let ran = bench.run(&["check", "--all", "head.ron"]).code(0).quiet();
+    ran.out(&["accepted warning: ", "accepted: rests closed", "1 accepted"]);
+    let read = bench.run(&["check", "--all", "--json", "head.ron"]).code(0).json();
+    let findings = read["files"][0]["findings"].as_array().unwrap();
+    assert!(findings.iter().any(|finding| finding["accepted"] == "rests closed"), "{read}");
 }

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
 
+mod chart;
 mod check;
 mod draw;
 mod frames;
@@ -13,4 +14,5 @@ mod import;
 mod json;
 mod read;
 mod time;
+mod value;
 mod window;

@@ -7,6 +7,7 @@ mod gdtf;
 mod gdtf_file;
 #[path = "../pipeline/gdtf_import.rs"]
 mod gdtf_import;
+mod lint;
 mod mutation;
 mod stage;
 mod text;

@@ -8,10 +8,10 @@ use slotwright::wire::{Frames, parse_frame_text};
 const DEMO: &str = include_str!("../../shows/demo.ron");
 
 /// A small generator of numbers that are the same in every run (xorshift, 64 bits).
-struct Dice(u64);
+pub struct Dice(pub u64);
 
 impl Dice {
-    fn below(&mut self, n: usize) -> usize {
+    pub fn below(&mut self, n: usize) -> usize {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
@@ -40,7 +40,7 @@ const NONSENSE: [&str; 16] = [
 ];
 
 /// The text with a few things damaged.
-fn damaged(text: &str, dice: &mut Dice) -> String {
+pub fn damaged(text: &str, dice: &mut Dice) -> String {
     let mut bytes = text.as_bytes().to_vec();
     for _ in 0..=dice.below(3) {
         let at = dice.below(bytes.len());

@@ -9,6 +9,8 @@ mod gdtf;
 mod gdtf_file;
 mod gdtf_import;
 mod heads;
+mod lint;
+mod lint_conventions;
 mod motion;
 mod motion_cases;
 mod motion_props;

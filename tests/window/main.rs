@@ -3,6 +3,8 @@
 mod canvas;
 mod desk;
 mod files;
+#[path = "../pipeline/gdtf_file.rs"]
+mod gdtf_file;
 mod harness;
 mod reading;
 mod rig;

@@ -127,6 +127,7 @@ fn frame(
         cells: Vec::new(),
         drawings: BTreeMap::new(),
         modes: Vec::new(),
+        accepted: Default::default(),
     }
 }
 

@@ -4,11 +4,14 @@ use std::path::Path;
 
 use serde::Serialize;
 
-use super::read::parse;
+use super::profile_lint::check_profile;
 use crate::finding::{Finding, Place, Severity};
+use crate::profile::KnownDrawing;
 use crate::profile::place::top_fields;
 use crate::profile::ron_text::from_ron;
-use crate::profile::{KnownDrawing, parse_profile};
+use crate::show::Show;
+use crate::show::disk::read_text;
+use crate::show::read::parse;
 
 /// What a file holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -36,8 +39,9 @@ impl FileKind {
     }
 }
 
-/// Everything there is to say about the text of a profile or show file. Heads on the same slots,
-/// with which a show can still be opened, are an error here.
+/// Everything there is to say about the text of a profile or show file, and about the profile files
+/// that a show names. What the author of a profile accepted is among it, and says so. Heads on the same
+/// slots, with which a show can still be opened, are an error here.
 pub fn check_text(
     text: &str,
     file: &Path,
@@ -45,15 +49,32 @@ pub fn check_text(
 ) -> (Option<FileKind>, Vec<Finding>) {
     let kind = FileKind::of(text);
     let found = match kind {
-        Some(FileKind::Profile) => {
-            parse_profile(text, Some(file), known_drawing).map(|(_, found)| found)
-        }
-        Some(FileKind::Show) => {
-            parse(text, Some(file), known_drawing, Severity::Error).map(|(_, found)| found)
-        }
-        None => Ok(vec![neither(text, file)]),
+        Some(FileKind::Profile) => check_profile(text, Some(file), known_drawing),
+        Some(FileKind::Show) => match parse(text, Some(file), known_drawing, Severity::Error) {
+            Ok((show, found)) => with_profiles(&show, file, found, known_drawing),
+            Err(findings) => findings.0,
+        },
+        None => vec![neither(text, file)],
     };
-    (kind, found.unwrap_or_else(|findings| findings.0))
+    (kind, found)
+}
+
+/// What is said about a show, with all there is to say about the profile files that it names.
+fn with_profiles(
+    show: &Show,
+    file: &Path,
+    mut found: Vec<Finding>,
+    known_drawing: KnownDrawing<'_>,
+) -> Vec<Finding> {
+    let folder = file.parent().unwrap_or(Path::new(""));
+    for name in &show.profile_files {
+        let place = folder.join(name);
+        // It was read a moment ago; if it is gone by now, what was found then stands.
+        let Ok(text) = read_text(&place) else { continue };
+        found.retain(|finding| finding.place.file.as_deref() != Some(&place));
+        found.extend(check_profile(&text, Some(&place), known_drawing));
+    }
+    found
 }
 
 /// A text that is no RON at all gets the reader's own words for what is wrong with it.

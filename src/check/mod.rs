@@ -1,0 +1,8 @@
+//! Questions asked of the pipeline: what there is to say about profiles and shows.
+
+pub mod file;
+pub mod light_on;
+pub mod profile_lint;
+
+pub use file::{FileKind, check_text};
+pub use profile_lint::{check_profile, lint_profile};

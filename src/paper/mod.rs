@@ -1,0 +1,3 @@
+//! Documents for people: the channel chart of a mode.
+
+pub mod chart;
