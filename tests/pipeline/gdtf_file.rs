@@ -78,8 +78,8 @@ pub fn pack(entries: &[(&str, &[u8])]) -> Vec<u8> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
     let options = SimpleFileOptions::default().compression_method(CompressionMethod::Deflated);
     for (name, bytes) in entries {
-        zip.start_file(*name, options).unwrap();
-        zip.write_all(bytes).unwrap();
+        zip.start_file(*name, options).expect("memory does not fail");
+        zip.write_all(bytes).expect("memory does not fail");
     }
-    zip.finish().unwrap().into_inner()
+    zip.finish().expect("memory does not fail").into_inner()
 }

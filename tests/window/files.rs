@@ -199,7 +199,7 @@ fn a_fixture_description_comes_into_the_show_by_way_of_a_file() {
     std::fs::write(&out, profile_to_ron(&imported.profile)).expect("written");
     finish(&mut desk, Done::ProfileWritten { path: out, imported, result: Ok(()) });
     desk.get_by_label("alder.ron imported, with something to say");
-    desk.get_by_label_contains("the attribute `Fans` has no counterpart here");
+    desk.get_by_label_contains("attribute `Fans` has no counterpart here");
     let show = state(&desk).show();
     assert!(show.profiles.contains_key("Neutral ALDER"));
     assert!(show.profile_files.iter().any(|file| file.ends_with("alder.ron")));
