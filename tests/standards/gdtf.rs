@@ -9,7 +9,11 @@ use super::gdtf_import::{Parts, channel, import, mode, pack, plain, says};
 
 #[track_caller]
 fn value(text: &str, width: usize, expected: u32) {
-    assert_eq!(DmxValue::parse(text).unwrap().to_width(width), expected, "{text} in {width} slots");
+    assert_eq!(
+        DmxValue::parse(text).expect("a sound value").to_width(width),
+        expected,
+        "{text} in {width} slots"
+    );
 }
 
 fn first_mode(profile: &Profile) -> &Mode {
@@ -26,7 +30,7 @@ fn at<'a>(profile: &'a Profile, name: &str, value: u32) -> (&'a Range, f64) {
         range.bounds(width).is_some_and(|(first, last)| (first..=last).contains(&value))
     };
     let range = channel.ranges.iter().find(inside).unwrap_or_else(|| panic!("{channel:?}"));
-    let (first, last) = range.bounds(width).unwrap();
+    let (first, last) = range.bounds(width).expect("a sound range");
     let t = if last > first { f64::from(value - first) / f64::from(last - first) } else { 0.0 };
     (range, range.does.physical().map_or(f64::NAN, |physical| physical.at(t)))
 }
