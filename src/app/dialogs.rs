@@ -313,6 +313,8 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
         Purpose::Chart => ("Save the channel chart", "Save"),
         Purpose::OpenProfile => ("Open a profile", "Open"),
         Purpose::SaveProfile => ("Save the profile", "Save"),
+        Purpose::Import => ("Import a fixture", "Import"),
+        Purpose::Profile => ("Save the profile", "Save"),
     };
     ui.heading(title);
     ui.add_space(4.0);

@@ -10,9 +10,11 @@ use super::timed::TraceOf;
 use super::trace::Trace;
 use crate::finding::{Finding, Findings, Place};
 use crate::light::pattern;
+use crate::profile::gdtf::Imported;
 use crate::profile::probe::Probe;
+use crate::profile::to_ron;
 use crate::show::disk::{read_text, write_file};
-use crate::show::{ProfileDocument, ProfileSources, Show, read_show_in, save_show};
+use crate::show::{ProfileDocument, ProfileSources, Show, import_profile, read_show_in, save_show};
 use crate::wire::{TimedText, parse_timed_frames};
 
 /// A job that takes longer than this is spoken of in the window.
@@ -39,6 +41,10 @@ pub enum Purpose {
     OpenProfile,
     /// Writing the profile on the bench to it.
     SaveProfile,
+    /// Making a profile of the fixture description in it.
+    Import,
+    /// Writing the profile that was made to it.
+    Profile,
 }
 
 /// What came of a job.
@@ -103,6 +109,22 @@ pub enum Done {
         /// Why it could not be written.
         result: Result<(), Finding>,
     },
+    /// A fixture description was made into a profile, or not.
+    Imported {
+        /// The file.
+        path: PathBuf,
+        /// The profile with what is worth saying about it, or why there is none.
+        result: Result<Box<Imported>, Findings>,
+    },
+    /// A profile was written, or not.
+    ProfileWritten {
+        /// The file.
+        path: PathBuf,
+        /// The profile, with what is worth saying about it.
+        imported: Box<Imported>,
+        /// Why it could not be written.
+        result: Result<(), Finding>,
+    },
     /// A show file was written, or not.
     Saved {
         /// The file.
@@ -145,6 +167,8 @@ impl Jobs {
             Purpose::Plot => ("Comma-separated values", "csv"),
             Purpose::Chart => ("Page of HTML", "html"),
             Purpose::OpenProfile | Purpose::SaveProfile => ("Slotwright profile", "ron"),
+            Purpose::Import => ("Fixture description", "gdtf"),
+            Purpose::Profile => ("Slotwright profile", "ron"),
         };
         let mut dialog = rfd::FileDialog::new().add_filter(filter, &[extension]);
         if let Some(folder) = near.and_then(Path::parent).filter(|folder| folder.is_dir()) {
@@ -158,15 +182,23 @@ impl Jobs {
             Purpose::Chart => "Choose where to write the channel chart",
             Purpose::OpenProfile => "Choose a profile to open",
             Purpose::SaveProfile => "Choose where to save the profile",
+            Purpose::Import => "Choose a fixture description to import",
+            Purpose::Profile => "Choose where to save the profile",
         };
         let name = near.and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned());
         self.start(ctx, words.to_owned(), true, move || {
             let asked = Instant::now();
             let dialog = dialog.set_title(words);
             let chosen = match purpose {
-                Purpose::Open | Purpose::Timed | Purpose::OpenProfile => dialog.pick_file(),
+                Purpose::Open | Purpose::Timed | Purpose::OpenProfile | Purpose::Import => {
+                    dialog.pick_file()
+                }
                 Purpose::Plot => dialog.set_file_name("course.csv").save_file(),
                 Purpose::Chart => dialog.set_file_name("chart.html").save_file(),
+                Purpose::Profile => {
+                    let name = name.unwrap_or_else(|| "profile.ron".to_owned());
+                    dialog.set_file_name(name).save_file()
+                }
                 Purpose::Save => {
                     dialog.set_file_name(name.unwrap_or_else(|| "show.ron".to_owned())).save_file()
                 }
@@ -234,6 +266,22 @@ impl Jobs {
         self.start(ctx, format!("Writing {}", path.display()), false, move || {
             let result = write_file(&path, text.as_bytes());
             Done::Exported { path, result }
+        });
+    }
+
+    /// Makes a profile of a fixture description.
+    pub fn import(&mut self, ctx: &egui::Context, path: PathBuf) {
+        self.start(ctx, format!("Importing {}", path.display()), true, move || {
+            let result = import_profile(&path, None).map(Box::new);
+            Done::Imported { path, result }
+        });
+    }
+
+    /// Writes a profile that was made of a fixture description to a file.
+    pub fn write_profile(&mut self, ctx: &egui::Context, path: PathBuf, imported: Box<Imported>) {
+        self.start(ctx, format!("Writing {}", path.display()), false, move || {
+            let result = write_file(&path, to_ron(&imported.profile).as_bytes());
+            Done::ProfileWritten { path, imported, result }
         });
     }
 
@@ -316,6 +364,11 @@ pub fn is_timed(path: &Path) -> bool {
     path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("csv"))
 }
 
+/// Whether a file is a fixture description of the open standard, by its name.
+pub fn is_description(path: &Path) -> bool {
+    path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("gdtf"))
+}
+
 /// What a path typed by hand stands for: blanks around it and a leading `~/` are seen to.
 pub fn typed_path(text: &str) -> Option<PathBuf> {
     let text = text.trim().trim_matches('"');
@@ -333,7 +386,8 @@ pub fn not_a_file(what: &str) -> Finding {
     Finding::error(
         Place::default(),
         what.to_owned(),
-        "drop one file from this computer: a show (.ron) or timed frames (.csv)".to_owned(),
+        "drop one file from this computer: a show (.ron), timed frames (.csv) or a fixture (.gdtf)"
+            .to_owned(),
     )
 }
 

@@ -16,6 +16,8 @@ pub enum Action {
     Save,
     /// Choose a file and write the show to it.
     SaveAs,
+    /// Choose a fixture description and make a profile of it.
+    Import,
     /// Close the window.
     Quit,
     /// Take back the last edit.
@@ -190,6 +192,9 @@ pub const TABLE: &[KeyRow] = rows! {
             [command_shift(Key::O)];
         Save "Save" "Write the show to its file" [command(Key::S)];
         SaveAs "Save as\u{2026}" "Choose a file and write the show to it" [command_shift(Key::S)];
+        Import "Import a fixture\u{2026}"
+            "Make a profile of a fixture description of the open standard, a .gdtf file"
+            [command(Key::I)];
         OpenTimed "Open timed frames\u{2026}"
             "Choose a file of lines `seconds,universe,slot,value` and play it" [command(Key::F)];
         CloseTimed "Close the timed frames" "Back to the show's own slots"
@@ -324,7 +329,7 @@ pub const POINTER: &[(&str, &str)] = &[
     ("Drag on a slot", "change its value; sideways, choose a span"),
     ("Wheel on a slot", "change its value, once it was clicked"),
     ("Double click on a look", "give it another name"),
-    ("Drop a file on the window", "open it: a show, or timed frames (.csv)"),
+    ("Drop a file on the window", "open it: a show, timed frames (.csv) or a fixture (.gdtf)"),
     ("Drag on the plot", "look back at what was, or go through the timed frames"),
     ("Drag a boundary", "move the end of a range on the bench; with Shift finely"),
     ("Alt+arrow keys", "move the end of the selected range, once its bar was clicked"),

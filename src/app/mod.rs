@@ -11,6 +11,7 @@ pub mod dialogs;
 pub mod files;
 pub mod forecast;
 mod icon;
+mod import;
 pub mod keys;
 pub mod lists;
 mod looks;

@@ -81,9 +81,9 @@ impl State {
             (answer, Some(Dialog::UnsavedProfile(then))) => self.answer_profile(ctx, answer, then),
             (Answer::Typed(purpose, text), _) => match typed_path(&text) {
                 Some(path) => self.chosen(ctx, purpose, path),
-                None => self.after_save = None,
+                None => self.forget_chosen(),
             },
-            _ => self.after_save = None,
+            _ => self.forget_chosen(),
         }
     }
 
@@ -103,6 +103,8 @@ impl State {
                     if path.extension().is_none() { path.with_extension("csv") } else { path };
                 self.jobs.export(ctx, path, self.course().to_csv());
             }
+            Purpose::Import => self.jobs.import(ctx, path),
+            Purpose::Profile => self.write_imported(ctx, path),
             Purpose::Save => {
                 let path =
                     if path.extension().is_none() { path.with_extension("ron") } else { path };
@@ -123,7 +125,7 @@ impl State {
     pub fn finish(&mut self, ctx: &Context, done: Done) {
         match done {
             Done::Chosen(purpose, path) => self.chosen(ctx, purpose, path),
-            Done::NotChosen(_) => self.after_save = None,
+            Done::NotChosen(_) => self.forget_chosen(),
             Done::NoDialog(purpose) => {
                 let of_profile = matches!(purpose, Purpose::OpenProfile | Purpose::SaveProfile);
                 let near = match &self.bench {
@@ -164,6 +166,10 @@ impl State {
             Done::ReadProfile { path, result } => self.profile_read(ctx, &path, result),
             Done::SavedProfile { path, edits, result } => {
                 self.profile_saved(ctx, path, edits, result);
+            }
+            Done::Imported { path, result } => self.take_imported(ctx, &path, result),
+            Done::ProfileWritten { path, imported, result } => {
+                self.profile_written(&path, *imported, result);
             }
             Done::Saved { path, edits, result } => self.saved(ctx, path, edits, result),
         }

@@ -12,7 +12,7 @@ use super::change_window::Windows;
 use super::clock::{Clock, Mode};
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
-use super::files::{Jobs, Purpose, is_timed};
+use super::files::{Jobs, Purpose, is_description, is_timed};
 use super::forecast::Forecast;
 use super::keys::{Action, Holder};
 use super::lists::Renaming;
@@ -28,6 +28,7 @@ use super::timed::Timed;
 use super::trace::Trace;
 use crate::decode::{Decoded, Plan};
 use crate::finding::Severity;
+use crate::profile::gdtf::Imported;
 use crate::show::{Document, Edit, Show};
 use crate::stage::{Mark, MarkKind, MarkState, Scene};
 use crate::wire::{Frames, Slot, Universe};
@@ -121,6 +122,8 @@ pub struct State {
     pub(super) edits: u64,
     /// What was asked for before the show had to be saved.
     pub(super) after_save: Option<Then>,
+    /// The profile that was made of a fixture description, until it is written to a file.
+    pub(super) imported: Option<Box<Imported>>,
 }
 
 impl State {
@@ -166,6 +169,7 @@ impl State {
             gesture: None,
             edits: 0,
             after_save: None,
+            imported: None,
         };
         state.begin();
         state
@@ -256,6 +260,7 @@ impl State {
                 self.jobs.read_profile(ctx, path);
             }
             Command::OpenFile(path) if is_timed(&path) => self.jobs.read_timed(ctx, path),
+            Command::OpenFile(path) if is_description(&path) => self.jobs.import(ctx, path),
             Command::OpenFile(path) => self.jobs.read(ctx, path, self.profiles.sources.clone()),
             Command::Refuse(finding) => {
                 self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
@@ -369,6 +374,7 @@ impl State {
         match action {
             Action::Bench => self.turn_page(),
             Action::New => self.leave(ctx, Then::New),
+            Action::Import => self.jobs.choose(ctx, Purpose::Import, self.document.path()),
             Action::Open => self.jobs.choose(ctx, Purpose::Open, self.document.path()),
             Action::OpenDemo => self.leave(ctx, Then::Demo),
             Action::Save => self.save(ctx),

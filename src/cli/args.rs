@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::help;
+use super::import::{self, ImportArgs};
 use super::probe::{self, ProbeArgs};
 use crate::rig::FixtureId;
 use crate::wire::{Slot, Universe};
@@ -61,6 +62,9 @@ pub enum Command {
     /// Say which values of a channel do what is asked for: `5 Hz`, `open`, `amber`
     #[command(after_long_help = super::value::HELP)]
     Value(super::value::ValueArgs),
+    /// Make a profile of a fixture description of the open standard, a .gdtf file
+    #[command(after_long_help = import::HELP)]
+    Import(ImportArgs),
     /// Make a draft profile of the channel table of a manual
     #[command(after_long_help = super::from_table::HELP)]
     Table(super::from_table::TableArgs),

@@ -15,6 +15,7 @@ mod draw;
 mod frames;
 mod from_table;
 pub mod help;
+pub mod import;
 mod input;
 mod json;
 mod library;
@@ -87,6 +88,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Sweep(args) => sweep::run(args),
         Command::Value(args) => value::run(args),
         Command::Table(args) => from_table::run(args),
+        Command::Import(args) => import::run(args),
         Command::Library => Ok(library::run()),
         Command::Probe(args) => probe::run(args),
     })
@@ -115,7 +117,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         word,
         [
             "read", "draw", "trace", "check", "change", "chart", "sweep", "value", "library",
-            "table", "probe", "help",
+            "table", "import", "probe", "help",
         ],
     )?;
     Some(Finding::error(

@@ -5,6 +5,7 @@ mod check_mode;
 pub mod coverage;
 pub mod edit;
 pub mod effect;
+pub mod gdtf;
 pub mod head_comment;
 mod layout;
 pub mod library;

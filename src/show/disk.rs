@@ -16,6 +16,15 @@ pub const MOST_BYTES: u64 = 64 << 20;
 ///
 /// The file is missing, no file, too large, not to be read, or not UTF-8.
 pub fn read_text(path: &Path) -> Result<String, Finding> {
+    text_of(read_bytes(path)?, path)
+}
+
+/// Reads a file of any kind.
+///
+/// # Errors
+///
+/// The file is missing, no file, too large, or not to be read.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Finding> {
     let about = fs::metadata(path).map_err(|error| unreadable(path, &error))?;
     if about.is_dir() {
         let what = "this is a folder, not a file";
@@ -37,7 +46,7 @@ pub fn read_text(path: &Path) -> Result<String, Finding> {
     if bytes.len() as u64 > MOST_BYTES {
         return Err(too_large(path, bytes.len() as u64));
     }
-    text_of(bytes, path)
+    Ok(bytes)
 }
 
 /// The bytes as text, or where they stop being UTF-8.

@@ -196,6 +196,14 @@ impl Document {
         seen.collect()
     }
 
+    /// A file as the show names it: as seen from its own file, where it has one.
+    pub fn name_of(&self, file: &Path) -> String {
+        let whole = file.canonicalize().unwrap_or_else(|_| file.to_owned());
+        let folder = self.path.as_deref().and_then(folder_of);
+        let seen = folder.and_then(|folder| relative(&whole, &folder));
+        seen.unwrap_or_else(|| whole.to_string_lossy().into_owned())
+    }
+
     fn trade(&mut self, change: Change) -> Change {
         self.revision += 1;
         if change.touches_rig() {

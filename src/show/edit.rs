@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::check_show::Check;
+use super::import::add_profile;
 use super::model::{Look, Show};
 use super::own_profiles::Shelf;
 use crate::finding::{Finding, Place, Severity};
@@ -76,6 +77,13 @@ pub enum Edit {
     AddFixture(Box<Fixture>),
     /// Takes a fixture out.
     RemoveFixture(usize),
+    /// Brings in a profile, and the file that holds it.
+    AddProfile {
+        /// The profile.
+        profile: Box<Profile>,
+        /// Its file as the show names it.
+        file: String,
+    },
     /// Gives the show another name.
     SetName(String),
     /// Writes notes on the show.
@@ -101,6 +109,8 @@ pub(super) enum Change {
     FixtureHere(usize, Option<Box<Fixture>>),
     /// A profile, or none.
     Profile(String, Option<Arc<Profile>>),
+    /// The name of a profile file that comes in, or where there is none, one that goes out.
+    ProfileFileHere(usize, Option<String>),
     /// The name.
     Name(String),
     /// The notes.
@@ -157,6 +167,13 @@ impl Change {
                     None => show.profiles.remove(&key),
                 };
                 Self::Profile(key, before)
+            }
+            Self::ProfileFileHere(index, Some(file)) => {
+                show.profile_files.insert(index, file);
+                Self::ProfileFileHere(index, None)
+            }
+            Self::ProfileFileHere(index, None) => {
+                Self::ProfileFileHere(index, Some(show.profile_files.remove(index)))
             }
             Self::Name(mut name) => {
                 std::mem::swap(&mut show.name, &mut name);
@@ -284,6 +301,7 @@ pub(super) fn changes(
             let old = show.rig.get(index).ok_or_else(|| nothing("fixture", index))?;
             (format!("remove {}", old.words()), vec![Change::FixtureHere(index, None)])
         }
+        Edit::AddProfile { profile, file } => add_profile(show, *profile, file)?,
         Edit::SetName(name) => {
             ("rename the show".to_owned(), one(show.name == name, Change::Name(name)))
         }

@@ -8,8 +8,11 @@ mod check;
 mod draw;
 mod frames;
 mod from_table;
+#[path = "../pipeline/gdtf_file.rs"]
+mod gdtf_file;
 mod harness;
 mod hostile;
+mod import;
 mod json;
 mod probe;
 mod profiles;

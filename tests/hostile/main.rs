@@ -3,6 +3,11 @@
 
 mod change;
 mod disk;
+mod gdtf;
+#[path = "../pipeline/gdtf_file.rs"]
+mod gdtf_file;
+#[path = "../pipeline/gdtf_import.rs"]
+mod gdtf_import;
 mod lint;
 mod mutation;
 mod stage;

@@ -3,6 +3,11 @@
 
 mod colour;
 mod dmx;
+mod gdtf;
+#[path = "../pipeline/gdtf_file.rs"]
+mod gdtf_file;
+#[path = "../pipeline/gdtf_import.rs"]
+mod gdtf_import;
 mod geometry;
 mod motion;
 mod photometry;

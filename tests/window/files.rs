@@ -10,10 +10,12 @@ use slotwright::app::Command;
 use slotwright::app::files::{Done, Purpose, is_known_drawing};
 use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
-use slotwright::show::{read_show, save_show};
+use slotwright::profile::to_ron as profile_to_ron;
+use slotwright::show::{import_profile, read_show, save_show};
 use slotwright::wire::{Slot, Universe};
 
 use crate::desk::{apply, demo, desk, state, wait_for_jobs};
+use crate::gdtf_file::{Parts, mode, plain};
 
 fn finish(desk: &mut Harness<'static, App>, done: Done) {
     let ctx = desk.ctx.clone();
@@ -182,4 +184,36 @@ fn without_a_file_dialog_a_path_is_typed() {
     desk.run();
     wait_for_jobs(&mut desk);
     assert!(path.is_file());
+}
+
+#[test]
+fn a_fixture_description_comes_into_the_show_by_way_of_a_file() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("alder.gdtf");
+    let channels = plain("1", "Lens", "Dimmer", "") + &plain("2", "Body", "Fans", "");
+    let file = Parts { modes: &mode(&channels), ..Parts::default() }.packed();
+    std::fs::write(&path, file).expect("written");
+    let mut desk = desk();
+    let imported = Box::new(import_profile(&path, None).expect("a sound file"));
+    let out = folder.path().join("alder.ron");
+    std::fs::write(&out, profile_to_ron(&imported.profile)).expect("written");
+    finish(&mut desk, Done::ProfileWritten { path: out, imported, result: Ok(()) });
+    desk.get_by_label("alder.ron imported, with something to say");
+    desk.get_by_label_contains("attribute `Fans` has no counterpart here");
+    let show = state(&desk).show();
+    assert!(show.profiles.contains_key("Neutral ALDER"));
+    assert!(show.profile_files.iter().any(|file| file.ends_with("alder.ron")));
+    desk.key_press(Key::Enter);
+    desk.run();
+    // Undone, it is out of the show, and the file stays.
+    apply(&mut desk, Command::Do(Action::Undo));
+    let show = state(&desk).show();
+    assert!(!show.profiles.contains_key("Neutral ALDER") && show.profile_files.is_empty());
+    apply(&mut desk, Command::Do(Action::Redo));
+    assert!(state(&desk).show().profiles.contains_key("Neutral ALDER"));
+    // A file that is none says so and leaves the show as it was.
+    std::fs::write(&path, "hello").expect("written");
+    apply(&mut desk, Command::OpenFile(path));
+    wait_for_jobs(&mut desk);
+    desk.get_by_label("alder.gdtf cannot be imported");
 }

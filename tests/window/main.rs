@@ -6,6 +6,8 @@ mod canvas;
 mod change;
 mod desk;
 mod files;
+#[path = "../pipeline/gdtf_file.rs"]
+mod gdtf_file;
 mod harness;
 mod past;
 mod patching;
