@@ -194,7 +194,7 @@ pub const TABLE: &[KeyRow] = rows! {
         SaveAs "Save as\u{2026}" "Choose a file and write the show to it" [command_shift(Key::S)];
         Import "Import a fixture\u{2026}"
             "Make a profile of a fixture description of the open standard, a .gdtf file"
-            [command(Key::I)];
+            [command_shift(Key::I)];
         OpenTimed "Open timed frames\u{2026}"
             "Choose a file of lines `seconds,universe,slot,value` and play it" [command(Key::F)];
         CloseTimed "Close the timed frames" "Back to the show's own slots"

@@ -2,7 +2,7 @@
 //!
 //! A file is a zip archive with a `description.xml` and pictures. It is read in layers, each of which
 //! knows only the one below: [`archive`] takes the zip apart in memory, [`xml`] reads the elements,
-//! [`description`] gives them their types, and [`import`] makes a [`Profile`](super::Profile) of them.
+//! [`description`] gives them their types, and [`mod@import`] makes a [`Profile`](super::Profile) of them.
 //! Nothing is ever written, and no name in an archive is ever used as a path.
 //!
 //! Where the standard leaves a thing open, the choice taken is stated where it is made.
