@@ -41,7 +41,7 @@ pub(super) fn in_force<'a>(
 }
 
 impl State {
-    /// The slots that are in force: see [`in_force`].
+    /// The slots that are in force: see `in_force`.
     pub fn frames(&self) -> &Frames {
         self.in_force().0
     }
