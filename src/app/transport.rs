@@ -95,7 +95,8 @@ fn mode(ui: &mut Ui, state: &State) {
     ui.add(egui::Label::new(text).truncate()).on_hover_text(tip);
 }
 
-/// The state of time in words: `arrived`, `running 1x  3.25 s`, `paused at 3.25 s`.
+/// The state of time in words: `arrived`, `3.25 s, arrives in 1.8 s`, `paused at 3.25 s`. The mark and the
+/// buttons beside them say that time runs, and how fast.
 pub fn mode_words(state: &State) -> String {
     let clock = &state.clock;
     let rate = clock.rate.word();
@@ -107,7 +108,7 @@ pub fn mode_words(state: &State) -> String {
         }
         Mode::Paused => format!("paused at {:.2} s{}", clock.t_s, arrival_words(state)),
         Mode::Running if state.needs_ticks() => {
-            format!("running {rate}  {:.2} s{}", clock.t_s, arrival_words(state))
+            format!("{:.2} s{}", clock.t_s, arrival_words(state))
         }
         Mode::Running => format!("running {rate}, all has arrived"),
     }
