@@ -1,10 +1,10 @@
 //! A show in hand: edits with undo and redo, and whether it was saved.
 
-use std::collections::VecDeque;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
 use super::edit::{Change, Edit, changes, slots_words};
+use super::history::{self, History};
 use super::model::Show;
 use super::write::save_show;
 use crate::finding::{Finding, Place};
@@ -18,25 +18,15 @@ const MOST_STEPS: usize = 5000;
 pub struct Document {
     pub(super) show: Show,
     path: Option<PathBuf>,
-    pub(super) done: VecDeque<Step>,
-    pub(super) undone: Vec<Step>,
-    /// How many steps were done when it was last saved; `None` where no undo leads back there.
-    saved_at: Option<usize>,
+    /// Each step leads back by changes, in the order in which they are traded.
+    pub(super) history: History<Vec<Change>>,
     /// Where fixtures that come in find their profiles, besides those the show has.
     pub(super) library: Arc<Library>,
-    gestures: u64,
     pub(super) revision: u64,
     pub(super) rig_revision: u64,
 }
 
-/// What one undo takes back or one redo does again.
-#[derive(Debug)]
-pub(super) struct Step {
-    words: String,
-    gesture: Option<u64>,
-    /// In the order in which they are traded back.
-    pub(super) changes: Vec<Change>,
-}
+type Step = history::Step<Vec<Change>>;
 
 impl Document {
     /// A show as it was read, unchanged; `path` is where it is saved.
@@ -44,11 +34,8 @@ impl Document {
         Self {
             show,
             path,
-            done: VecDeque::new(),
-            undone: Vec::new(),
-            saved_at: Some(0),
+            history: History::new(MOST_STEPS),
             library: Arc::new(Library::embedded().clone()),
-            gestures: 0,
             revision: 0,
             rig_revision: 0,
         }
@@ -76,8 +63,7 @@ impl Document {
 
     /// A mark for edits that are undone together: one drag, one edit of several fixtures.
     pub fn new_gesture(&mut self) -> u64 {
-        self.gestures += 1;
-        self.gestures
+        self.history.new_gesture()
     }
 
     /// Does an edit. It joins the last step where that has the same gesture. Says whether anything
@@ -92,54 +78,44 @@ impl Document {
         if changes.is_empty() {
             return Ok(false);
         }
-        let joins = gesture.is_some()
-            && self.undone.is_empty()
-            // What was saved stays a place that undo leads to.
-            && self.saved_at != Some(self.done.len())
-            && self.done.back().is_some_and(|step| step.gesture == gesture);
-        self.undone.clear();
-        if self.saved_at.is_some_and(|saved| saved > self.done.len()) {
-            self.saved_at = None;
-        }
         let back: Vec<Change> = changes.into_iter().map(|change| self.trade(change)).collect();
-        match self.done.back_mut() {
-            Some(step) if joins => step.join(back),
-            _ => self.push(Step { words, gesture, changes: back.into_iter().rev().collect() }),
+        match self.history.begin(gesture) {
+            Some(step) => join(step, back),
+            None => {
+                let back = back.into_iter().rev().collect();
+                self.history.push(Step { words, gesture, back });
+            }
         }
         Ok(true)
     }
 
     /// Takes the last step back and gives its words.
     pub fn undo(&mut self) -> Option<String> {
-        let step = self.done.pop_back()?;
+        let step = self.history.take_done()?;
         let step = self.trade_step(step);
-        let words = step.words.clone();
-        self.undone.push(step);
-        Some(words)
+        Some(self.history.put_undone(step))
     }
 
     /// Does the step that was last undone again and gives its words.
     pub fn redo(&mut self) -> Option<String> {
-        let step = self.undone.pop()?;
+        let step = self.history.take_undone()?;
         let step = self.trade_step(step);
-        let words = step.words.clone();
-        self.done.push_back(step);
-        Some(words)
+        Some(self.history.put_done(step))
     }
 
     /// The words of the step that undo takes back.
     pub fn can_undo(&self) -> Option<&str> {
-        self.done.back().map(|step| step.words.as_str())
+        self.history.can_undo()
     }
 
     /// The words of the step that redo does again.
     pub fn can_redo(&self) -> Option<&str> {
-        self.undone.last().map(|step| step.words.as_str())
+        self.history.can_redo()
     }
 
     /// Whether it differs from what was last saved or opened.
     pub fn is_dirty(&self) -> bool {
-        self.saved_at != Some(self.done.len())
+        self.history.is_dirty()
     }
 
     /// The show as a file at `path` holds it: in another folder the profile files that it names are
@@ -159,7 +135,7 @@ impl Document {
             self.show.profile_files = files;
         }
         self.path = Some(path);
-        self.saved_at = Some(self.done.len());
+        self.history.mark_saved();
     }
 
     /// Saves it and takes note of that.
@@ -215,48 +191,38 @@ impl Document {
     /// Trades a whole step and gives the step that trades back.
     fn trade_step(&mut self, step: Step) -> Step {
         let mut back: Vec<Change> =
-            step.changes.into_iter().map(|change| self.trade(change)).collect();
+            step.back.into_iter().map(|change| self.trade(change)).collect();
         back.reverse();
-        Step { changes: back, ..step }
-    }
-
-    fn push(&mut self, step: Step) {
-        self.done.push_back(step);
-        if self.done.len() > MOST_STEPS {
-            self.done.pop_front();
-            self.saved_at = self.saved_at.and_then(|saved| saved.checked_sub(1));
-        }
+        Step { back, ..step }
     }
 }
 
-impl Step {
-    /// Takes in what undoes the next edit of the same gesture, in the order in which it was done.
-    fn join(&mut self, back: Vec<Change>) {
-        let mut newest_first = Vec::new();
-        for change in back {
-            // A change of the same slots as one before only adds what is new; anything else must be
-            // traded back before the others.
-            let alone = newest_first.is_empty();
-            match self.changes.first_mut().filter(|_| alone) {
-                Some(first) => {
-                    if let Err(change) = first.absorb(change) {
-                        newest_first.insert(0, change);
-                    }
+/// Takes into a step what undoes the next edit of its gesture, in the order in which it was done.
+fn join(step: &mut Step, back: Vec<Change>) {
+    let mut newest_first = Vec::new();
+    for change in back {
+        // A change of the same slots as one before only adds what is new; anything else must be
+        // traded back before the others.
+        let alone = newest_first.is_empty();
+        match step.back.first_mut().filter(|_| alone) {
+            Some(first) => {
+                if let Err(change) = first.absorb(change) {
+                    newest_first.insert(0, change);
                 }
-                None => newest_first.insert(0, change),
             }
+            None => newest_first.insert(0, change),
         }
-        self.changes.splice(0..0, newest_first);
-        let mut count = 0;
-        for change in &self.changes {
-            let Change::Slots { states, .. } = change else { return };
-            count += states.len();
-        }
-        if let Some(Change::Slots { universe, states, .. }) = self.changes.first()
-            && let Some((first, _)) = states.first()
-        {
-            self.words = slots_words(*universe, *first, count);
-        }
+    }
+    step.back.splice(0..0, newest_first);
+    let mut count = 0;
+    for change in &step.back {
+        let Change::Slots { states, .. } = change else { return };
+        count += states.len();
+    }
+    if let Some(Change::Slots { universe, states, .. }) = step.back.first()
+        && let Some((first, _)) = states.first()
+    {
+        step.words = slots_words(*universe, *first, count);
     }
 }
 

@@ -6,6 +6,7 @@ pub mod document;
 pub mod edit;
 mod file;
 pub mod find_profile;
+mod history;
 mod import;
 pub mod model;
 mod own_profiles;

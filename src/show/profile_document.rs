@@ -1,10 +1,10 @@
 //! A profile file in hand: edits with undo and redo, and whether it was saved.
 
-use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::disk::{read_text, write_file};
+use super::history::{History, Step};
 use crate::finding::{Finding, Findings, Place};
 use crate::profile::head_comment::{comments_inside, head_comment, with_head_comment};
 use crate::profile::ron_text::from_ron;
@@ -20,20 +20,9 @@ pub struct ProfileDocument {
     path: Option<PathBuf>,
     /// Comments that the file has above the profile.
     head: String,
-    done: VecDeque<Step>,
-    undone: Vec<Step>,
-    /// How many steps were done when it was last saved; `None` where no undo leads back there.
-    saved_at: Option<usize>,
-    gestures: u64,
+    /// Each step leads back to the profile on its other side.
+    history: History<Arc<Profile>>,
     revision: u64,
-}
-
-/// A step, and the profile on its other side.
-#[derive(Clone, Debug)]
-struct Step {
-    words: String,
-    gesture: Option<u64>,
-    profile: Arc<Profile>,
 }
 
 impl ProfileDocument {
@@ -43,10 +32,7 @@ impl ProfileDocument {
             profile: Arc::new(profile),
             path: None,
             head: String::new(),
-            done: VecDeque::new(),
-            undone: Vec::new(),
-            saved_at: Some(0),
-            gestures: 0,
+            history: History::new(MOST_STEPS),
             revision: 0,
         }
     }
@@ -108,8 +94,7 @@ impl ProfileDocument {
 
     /// A mark for edits that are undone together: one drag.
     pub fn new_gesture(&mut self) -> u64 {
-        self.gestures += 1;
-        self.gestures
+        self.history.new_gesture()
     }
 
     /// Makes an edit. It joins the last step where that has the same gesture. Says whether anything
@@ -130,64 +115,48 @@ impl ProfileDocument {
         if profile == *self.profile {
             return Ok(false);
         }
-        let joins = gesture.is_some()
-            && self.undone.is_empty()
-            // What was saved stays a place that undo leads to.
-            && self.saved_at != Some(self.done.len())
-            && self.done.back().is_some_and(|step| step.gesture == gesture);
-        self.undone.clear();
-        if self.saved_at.is_some_and(|saved| saved > self.done.len()) {
-            self.saved_at = None;
-        }
         let before = std::mem::replace(&mut self.profile, Arc::new(profile));
         self.revision += 1;
-        if !joins {
-            self.done.push_back(Step { words, gesture, profile: before });
-            if self.done.len() > MOST_STEPS {
-                self.done.pop_front();
-                self.saved_at = self.saved_at.and_then(|saved| saved.checked_sub(1));
-            }
+        // The profile before a gesture is the one before all of it.
+        if self.history.begin(gesture).is_none() {
+            self.history.push(Step { words, gesture, back: before });
         }
         Ok(true)
     }
 
     /// Takes the last step back and gives its words.
     pub fn undo(&mut self) -> Option<String> {
-        let step = self.done.pop_back()?;
+        let step = self.history.take_done()?;
         let step = self.trade(step);
-        let words = step.words.clone();
-        self.undone.push(step);
-        Some(words)
+        Some(self.history.put_undone(step))
     }
 
     /// Makes the step that was last undone again and gives its words.
     pub fn redo(&mut self) -> Option<String> {
-        let step = self.undone.pop()?;
+        let step = self.history.take_undone()?;
         let step = self.trade(step);
-        let words = step.words.clone();
-        self.done.push_back(step);
-        Some(words)
+        Some(self.history.put_done(step))
     }
 
-    fn trade(&mut self, step: Step) -> Step {
+    fn trade(&mut self, step: Step<Arc<Profile>>) -> Step<Arc<Profile>> {
         self.revision += 1;
-        let profile = std::mem::replace(&mut self.profile, step.profile);
-        Step { profile, ..step }
+        let back = std::mem::replace(&mut self.profile, step.back);
+        Step { back, ..step }
     }
 
     /// The words of the step that undo takes back.
     pub fn can_undo(&self) -> Option<&str> {
-        self.done.back().map(|step| step.words.as_str())
+        self.history.can_undo()
     }
 
     /// The words of the step that redo makes again.
     pub fn can_redo(&self) -> Option<&str> {
-        self.undone.last().map(|step| step.words.as_str())
+        self.history.can_redo()
     }
 
     /// Whether it differs from what was last saved or opened.
     pub fn is_dirty(&self) -> bool {
-        self.saved_at != Some(self.done.len())
+        self.history.is_dirty()
     }
 
     /// The file's text: the comments it had above the profile, and the profile.
@@ -198,7 +167,7 @@ impl ProfileDocument {
     /// Takes note that [`Self::text`] was written to a file.
     pub fn mark_saved(&mut self, path: impl Into<PathBuf>) {
         self.path = Some(path.into());
-        self.saved_at = Some(self.done.len());
+        self.history.mark_saved();
     }
 
     /// Writes it to a file and takes note of that.

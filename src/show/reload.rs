@@ -72,8 +72,8 @@ impl Document {
             }
         }
         // Undoing and redoing must not bring back what the files no longer hold.
-        for step in self.done.iter_mut().chain(&mut self.undone) {
-            for change in &mut step.changes {
+        for step in self.history.steps_mut() {
+            for change in &mut step.back {
                 change.renew(|name| shelf.get(name));
             }
         }
