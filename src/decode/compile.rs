@@ -318,8 +318,8 @@ fn slot_name(profile: &Profile, effect: &Effect) -> Option<String> {
     Some(slot.name().to_owned())
 }
 
-/// What a range is called when its profile gives it no label.
-fn own_words(profile: &Profile, effect: &Effect) -> String {
+/// What a range is called when its profile gives it no label, and an effect that it has besides.
+pub(crate) fn own_words(profile: &Profile, effect: &Effect) -> String {
     let slot_name = |wheel: &str, slot: u16| {
         profile
             .wheels
@@ -351,6 +351,8 @@ fn own_words(profile: &Profile, effect: &Effect) -> String {
         }
         Effect::Program { name } => format!("program {name}"),
         Effect::Shut => "closed".to_owned(),
+        Effect::AimFollow => "follow the frame".to_owned(),
+        Effect::DarkWhileWheels => "dark while wheels move".to_owned(),
         effect => effect.key().replace('-', " "),
     }
 }

@@ -52,7 +52,7 @@ fn effect_words(profile: &Profile, effect: &Effect) -> String {
     }
     if let Some(physical) = effect.physical().filter(|physical| physical.unit != Unit::Slot) {
         let (a, b) = physical.span;
-        words = format!("{words} {} to {}", short(a), physical.unit.format(b));
+        words = format!("{words} {} to {} {}", short(a), short(b), physical.unit.symbol());
     }
     words
 }

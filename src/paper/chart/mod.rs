@@ -12,6 +12,7 @@ pub(super) use html::escaped;
 pub use html::html;
 pub use text::text;
 
+use crate::decode::compile::own_words;
 use crate::decode::{CompiledChannel, CompiledMode, CompiledRange, written};
 use crate::profile::coverage::{self, Gap};
 use crate::profile::model::max_value;
@@ -214,7 +215,7 @@ fn row(
         physical,
         steps: steps::steps(channel, index, range),
         when: when.collect(),
-        notes: notes(range),
+        notes: notes(mode, range),
         swatch: swatch(&mode.profile, &range.does),
     }
 }
@@ -236,7 +237,7 @@ fn gap_row(gap: Gap) -> ChartRow {
 }
 
 /// What else there is to know of a range.
-fn notes(range: &CompiledRange) -> Vec<String> {
+fn notes(mode: &CompiledMode, range: &CompiledRange) -> Vec<String> {
     let mut notes = Vec::new();
     for effect in range.effects() {
         match effect.hold_s() {
@@ -253,7 +254,7 @@ fn notes(range: &CompiledRange) -> Vec<String> {
         }
     }
     let also: Vec<String> =
-        range.also.iter().map(|effect| effect.key().replace('-', " ")).collect();
+        range.also.iter().map(|effect| own_words(&mode.profile, effect)).collect();
     if !also.is_empty() {
         notes.push(format!("also {}", also.join(", ")));
     }
