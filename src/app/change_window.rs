@@ -10,6 +10,7 @@ use super::command::Command;
 use super::keys::Action;
 use super::reading::note;
 use super::state::{Exposure, State};
+use super::table_form::TableForm;
 use super::theme::{Palette, number, small_strong, strong};
 use crate::check::change::{FixtureChange, FrameChange, KeptRow, Outcome, change, edits};
 use crate::decode::written;
@@ -28,6 +29,8 @@ pub struct Windows {
     pub change: Option<ChangeForm>,
     /// The channel chart.
     pub chart: Option<ChartView>,
+    /// The table that is being read.
+    pub table: Option<TableForm>,
 }
 
 /// A change that is being looked at.

@@ -37,6 +37,8 @@ pub enum Purpose {
     Plot,
     /// Writing the channel chart to it.
     Chart,
+    /// Reading the channel table in it.
+    Table,
     /// Opening the profile in it on the bench.
     OpenProfile,
     /// Writing the profile on the bench to it.
@@ -166,11 +168,16 @@ impl Jobs {
             Purpose::Timed => ("Timed frames", "csv"),
             Purpose::Plot => ("Comma-separated values", "csv"),
             Purpose::Chart => ("Page of HTML", "html"),
+            Purpose::Table => ("Text", "txt"),
             Purpose::OpenProfile | Purpose::SaveProfile => ("Slotwright profile", "ron"),
             Purpose::Import => ("Fixture description", "gdtf"),
             Purpose::Profile => ("Slotwright profile", "ron"),
         };
-        let mut dialog = rfd::FileDialog::new().add_filter(filter, &[extension]);
+        let extensions: &[&str] = match purpose {
+            Purpose::Table => &["txt", "csv"],
+            _ => &[extension],
+        };
+        let mut dialog = rfd::FileDialog::new().add_filter(filter, extensions);
         if let Some(folder) = near.and_then(Path::parent).filter(|folder| folder.is_dir()) {
             dialog = dialog.set_directory(folder);
         }
@@ -180,6 +187,7 @@ impl Jobs {
             Purpose::Timed => "Choose timed frames to play",
             Purpose::Plot => "Choose where to write the plot",
             Purpose::Chart => "Choose where to write the channel chart",
+            Purpose::Table => "Choose a channel table",
             Purpose::OpenProfile => "Choose a profile to open",
             Purpose::SaveProfile => "Choose where to save the profile",
             Purpose::Import => "Choose a fixture description to import",
@@ -190,9 +198,11 @@ impl Jobs {
             let asked = Instant::now();
             let dialog = dialog.set_title(words);
             let chosen = match purpose {
-                Purpose::Open | Purpose::Timed | Purpose::OpenProfile | Purpose::Import => {
-                    dialog.pick_file()
-                }
+                Purpose::Open
+                | Purpose::Timed
+                | Purpose::OpenProfile
+                | Purpose::Import
+                | Purpose::Table => dialog.pick_file(),
                 Purpose::Plot => dialog.set_file_name("course.csv").save_file(),
                 Purpose::Chart => dialog.set_file_name("chart.html").save_file(),
                 Purpose::Profile => {

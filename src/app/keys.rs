@@ -122,6 +122,10 @@ pub enum Action {
     SwapTheme,
     /// Find out what a head does for which there is no chart.
     Probe,
+    /// Make a draft profile of the channel table of a manual.
+    Table,
+    /// Put the draft made of a table on the bench.
+    BenchTable,
     /// Say where profiles are found and which files cannot be used.
     Profiles,
     /// Go to the bench, or back to the stage.
@@ -292,6 +296,10 @@ pub const TABLE: &[KeyRow] = rows! {
     "Tools" {
         Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"
             [command_shift(Key::U)];
+        Table "Profile from a table\u{2026}" "Make a draft profile of the channel table of a manual"
+            [command_shift(Key::T)];
+        BenchTable "Put the draft on the bench" "Edit the draft that was made of a table"
+            [command_shift(Key::B)];
     }
     "Bench" {
         Bench "Bench or stage" "Build and edit a profile, or go back to the show; on the bench, keys \

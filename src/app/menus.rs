@@ -31,7 +31,10 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             _ => &mut state.preferences,
         };
         ui.menu_button("View", |ui| view_menu(ui, shown, on_bench, commands));
-        ui.menu_button("Tools", |ui| item(ui, Action::Probe, commands));
+        ui.menu_button("Tools", |ui| {
+            item(ui, Action::Probe, commands);
+            item(ui, Action::Table, commands);
+        });
         ui.menu_button("Help", |ui| {
             item(ui, Action::Keys, commands);
             item(ui, Action::Profiles, commands);

@@ -44,6 +44,7 @@ pub mod status;
 mod swatch;
 pub mod sweep;
 pub mod sweeping;
+pub mod table_form;
 pub mod theme;
 mod time;
 pub mod timed;

@@ -28,6 +28,7 @@ use super::stage_panel::{StageInput, stage_panel};
 use super::state::{Preferences, State};
 use super::status::status_line;
 use super::sweeping::{sweep_overlay, sweep_strip};
+use super::table_form::table_window;
 use super::theme::{self, Palette};
 use super::time::in_force;
 use super::transport::{timed_strip, transport};
@@ -245,6 +246,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     change_window(&ctx, state, &mut commands);
     chart_window(&ctx, state);
     probe_form(&ctx, state, &mut commands);
+    table_window(&ctx, state, &mut commands);
     drop_hint(&ctx);
     if let Some(mut dialog) = state.dialog.take() {
         let profile = state.bench.as_ref().map(|bench| bench.profile().key().0);

@@ -91,6 +91,7 @@ impl State {
         match purpose {
             Purpose::Open => self.jobs.read(ctx, path, self.profiles.sources.clone()),
             Purpose::Timed => self.jobs.read_timed(ctx, path),
+            Purpose::Table => self.open_table(&path),
             Purpose::Chart => {
                 if let Some(page) = self.chart_page() {
                     self.jobs.export(ctx, path, page);

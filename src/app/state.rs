@@ -432,6 +432,7 @@ impl State {
             | Action::KeepSwept
             | Action::EndSweep => self.act_on_sweep(action),
             Action::Probe => self.toggle_probe(),
+            Action::Table | Action::BenchTable => self.act_on_table(ctx, action),
             Action::Profiles => self.show_profiles(),
             Action::SplitRange
             | Action::MergeRanges

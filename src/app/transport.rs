@@ -174,7 +174,7 @@ pub fn timed_strip(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
 }
 
 /// Gives a widget without words of its own a name.
-fn named(response: egui::Response, name: &str) -> egui::Response {
+pub(super) fn named(response: egui::Response, name: &str) -> egui::Response {
     response.ctx.accesskit_node_builder(response.id, |node| node.set_label(name));
     response
 }

@@ -21,4 +21,5 @@ mod signal;
 mod slots;
 mod stage;
 mod sweep;
+mod table;
 mod time;

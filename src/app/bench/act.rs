@@ -166,7 +166,14 @@ impl State {
         }
         match action {
             action if is_bench_action(action) => self.act_on_profile(ctx, action),
-            Action::Bench | Action::Quit | Action::SwapTheme | Action::Keys | Action::About => {
+            Action::Bench
+            | Action::Quit
+            | Action::SwapTheme
+            | Action::Table
+            | Action::BenchTable
+            | Action::Keys
+            | Action::Profiles
+            | Action::About => {
                 self.act(ctx, action);
             }
             Action::SelectNone => {}
