@@ -229,6 +229,17 @@ pub fn number(value: f64) -> String {
     }
 }
 
+/// A number with at most this many decimals, and none that are needless: `270`, `0.5`.
+pub fn rounded(value: f64, most: usize) -> String {
+    let shown = format!("{value:.most$}");
+    // Without decimals every zero counts.
+    let shown = match shown.contains('.') {
+        true => shown.trim_end_matches('0').trim_end_matches('.'),
+        false => &shown,
+    };
+    if shown == "-0" { "0".to_owned() } else { shown.to_owned() }
+}
+
 /// How many letters must be put in, left out, exchanged or swapped with their neighbour to get from
 /// one word to the other (the optimal string alignment distance).
 fn slips(a: &str, b: &str) -> usize {

@@ -29,8 +29,8 @@ pub struct Windows {
     pub change: Option<ChangeForm>,
     /// The channel chart.
     pub chart: Option<ChartView>,
-    /// The table that is being read.
-    pub table: Option<TableForm>,
+    /// The table that is being read. What was pasted stays while it is hidden.
+    pub table: TableForm,
 }
 
 /// A change that is being looked at.

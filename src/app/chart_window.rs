@@ -9,6 +9,7 @@ use super::state::State;
 use super::theme::{Palette, number, small_strong, strong};
 use crate::decode::{ChannelReading, CompiledMode, written};
 use crate::paper::chart::{Chart, ChartChannel, ChartRow, html};
+use crate::wire::slots_written;
 
 /// The chart that is shown.
 #[derive(Debug)]
@@ -98,8 +99,7 @@ fn rows(ui: &mut Ui, view: &ChartView, state: &State) {
 }
 
 fn channel_rows(ui: &mut Ui, channel: &ChartChannel, value: Option<u32>) {
-    let slots: Vec<String> = channel.slots.iter().map(u16::to_string).collect();
-    let name = format!("{}  {}", slots.join("/"), channel.name);
+    let name = format!("{}  {}", slots_written(&channel.slots), channel.name);
     ui.label(RichText::new(name).font(strong()));
     let stands = value.map_or_else(String::new, |value| {
         format!("stands at {}, ", written(value, channel.slots.len()))

@@ -9,6 +9,7 @@ use super::add_dialog::add_dialog;
 use super::bench::BenchThen;
 use super::files::Purpose;
 use super::keys::{self, POINTER, TABLE};
+use super::now::sentence;
 use super::patching::AddForm;
 use super::theme::{Palette, severity_mark, small_strong};
 use crate::finding::{Finding, Severity};
@@ -210,13 +211,6 @@ fn one_finding(ui: &mut Ui, finding: &Finding) {
             }
         });
     });
-}
-
-/// A finding's words as a sentence of their own.
-fn sentence(words: &str) -> String {
-    let mut chars = words.chars();
-    let first = chars.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}.", chars.as_str().trim_end_matches('.'))
 }
 
 fn key_list(ui: &mut Ui) -> Option<Answer> {

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use super::timed::TraceOf;
 use super::trace::Trace;
 use crate::finding::{Finding, Findings, Place};
-use crate::light::pattern;
+pub use crate::light::pattern::is_known_drawing;
 use crate::profile::gdtf::Imported;
 use crate::profile::probe::Probe;
 use crate::profile::to_ron;
@@ -362,11 +362,6 @@ impl Jobs {
         });
         wanted.collect()
     }
-}
-
-/// Whether the program has a drawing of this name for profiles to use.
-pub fn is_known_drawing(name: &str) -> bool {
-    pattern::drawing(name).is_some()
 }
 
 /// Whether a file is one of timed frames, by its name.

@@ -47,11 +47,11 @@ impl<'a> Now<'a> {
     }
 }
 
-/// A line of a message as a sentence: `arrives in 1.8 s` becomes `Arrives in 1.8 s.`
+/// A line of a message, or a finding's words, as a sentence: `arrives in 1.8 s` becomes `Arrives in 1.8 s.`
 pub fn sentence(words: &str) -> String {
     let mut letters = words.chars();
     let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}.", letters.as_str())
+    format!("{first}{}.", letters.as_str().trim_end_matches('.'))
 }
 
 /// How long what moves with a channel is still on its way at `t_s`: pan, tilt or the wheel that the

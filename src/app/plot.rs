@@ -10,6 +10,7 @@ use super::keys::Action;
 use super::state::State;
 use super::theme::{GRID, Palette, small, small_number};
 use super::trace::{MOST_HEADS, Quantity, Trace};
+use crate::finding::rounded;
 
 /// How courses are shown; kept from run to run.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -377,6 +378,5 @@ fn quantity_key(quantity: Quantity) -> usize {
 
 /// A time without needless zeros.
 fn short(value: f64) -> String {
-    let text = format!("{value:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    rounded(value, 2)
 }

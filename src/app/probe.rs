@@ -11,7 +11,8 @@ use super::command::Command;
 use super::state::State;
 use super::theme::{Palette, severity_mark, strong};
 use crate::finding::{Severity, one_line};
-use crate::profile::probe::{CAUTIONS, Note, Probe, Seen, Step, WORDS};
+use crate::paper::probe_sheet::CAUTIONS;
+use crate::profile::probe::{Note, Probe, Seen, Step, WORDS};
 use crate::wire::SLOTS;
 
 /// How long anything is looked at, which stands beside every step.

@@ -187,7 +187,7 @@ impl State {
         self.plan_anew();
         (self.clock, self.timed, self.trace, self.sweep, self.forecast) = Default::default();
         // Another show, another room: the views start over.
-        self.windows = Windows::default();
+        (self.windows.change, self.windows.chart) = (None, None);
         self.stage = StageView::default();
         (self.reading, self.slots) = Default::default();
         self.setup.forget();

@@ -8,20 +8,21 @@ use egui::{Grid, RichText, ScrollArea, TextEdit, Ui, vec2};
 use super::bench::{BenchThen, Page};
 use super::command::Command;
 use super::dialogs::Dialog;
-use super::files::Purpose;
+use super::files::{Purpose, is_known_drawing};
 use super::keys::Action;
 use super::state::State;
 use super::theme::{Palette, number, small_strong, strong};
 use super::transport::named;
 use crate::finding::{Finding, Severity};
-use crate::light::pattern;
-use crate::profile::table::{Confidence, Draft, RangeEntry, TableOptions, Use, read_table};
+use crate::profile::table::{Confidence, Draft, RangeEntry, TableOptions, read_table};
 use crate::show::ProfileDocument;
 use crate::show::disk::read_text;
 
 /// A table that is being read.
 #[derive(Debug, Default)]
 pub struct TableForm {
+    /// It is shown.
+    pub open: bool,
     maker: String,
     model: String,
     /// The table, as it was pasted or opened.
@@ -49,23 +50,16 @@ impl State {
     pub(super) fn act_on_table(&mut self, ctx: &egui::Context, action: Action) {
         match action {
             Action::BenchTable => self.bench_table(ctx),
-            _ => self.toggle_table(),
+            _ => self.windows.table.open = !self.windows.table.open,
         }
-    }
-
-    /// Shows the form for tables, or hides it.
-    fn toggle_table(&mut self) {
-        self.windows.table = match self.windows.table.take() {
-            Some(_) => None,
-            None => Some(TableForm::default()),
-        };
     }
 
     /// Takes the text of a file into the form.
     pub(super) fn open_table(&mut self, path: &Path) {
         match read_text(path) {
             Ok(text) => {
-                let form = self.windows.table.get_or_insert_default();
+                let form = &mut self.windows.table;
+                form.open = true;
                 form.text = text;
                 form.read();
             }
@@ -77,10 +71,9 @@ impl State {
 
     /// Puts the draft on the bench, with all its doubts above it as comments.
     fn bench_table(&mut self, ctx: &egui::Context) {
-        let Some(draft) = self.windows.table.as_ref().and_then(TableForm::draft) else { return };
+        let Some(draft) = self.windows.table.draft() else { return };
         let text = draft.report.to_ron(&draft.profile);
-        let known = |name: &str| pattern::drawing(name).is_some();
-        match ProfileDocument::parse(&text, None, &known) {
+        match ProfileDocument::parse(&text, None, &is_known_drawing) {
             Ok((document, findings)) => {
                 if self.page == Page::Stage {
                     self.turn_page();
@@ -89,7 +82,7 @@ impl State {
                 self.leave_profile(ctx, BenchThen::Document { document, findings });
                 // While a profile that is not saved is asked about, the table stays.
                 if !matches!(self.dialog, Some(Dialog::UnsavedProfile(_))) {
-                    self.windows.table = None;
+                    self.windows.table.open = false;
                 }
             }
             Err(findings) => {
@@ -102,7 +95,10 @@ impl State {
 
 /// Shows the form in a window of its own while it is open.
 pub(super) fn table_window(ctx: &egui::Context, state: &mut State, commands: &mut Vec<Command>) {
-    let Some(mut form) = state.windows.table.take() else { return };
+    if !state.windows.table.open {
+        return;
+    }
+    let mut form = std::mem::take(&mut state.windows.table);
     let mut open = true;
     let room = ctx.content_rect().size();
     let window = egui::Window::new("Profile from a table")
@@ -128,9 +124,8 @@ pub(super) fn table_window(ctx: &egui::Context, state: &mut State, commands: &mu
             }
         }
     });
-    if open {
-        state.windows.table = Some(form);
-    }
+    form.open = open;
+    state.windows.table = form;
 }
 
 /// What is filled in, and the buttons.
@@ -170,7 +165,6 @@ fn report(ui: &mut Ui, draft: &Draft) {
         |confidence: Confidence| format!("{} {}", report.count(confidence), confidence.word());
     let counts = [Confidence::Sure, Confidence::Likely, Confidence::Unsure].map(count).join(", ");
     ui.label(RichText::new(format!("{} ranges: {counts}", report.ranges.len())).font(strong()));
-    let left: Vec<_> = report.lines.iter().filter(|line| !line.used.reason().is_empty()).collect();
     Grid::new("table report").num_columns(5).striped(false).spacing([14.0, 2.0]).show(ui, |ui| {
         for words in ["line", "channel", "values", "does", "trust"] {
             ui.label(RichText::new(words).font(small_strong()));
@@ -180,10 +174,10 @@ fn report(ui: &mut Ui, draft: &Draft) {
             entry_row(ui, entry);
         }
     });
-    for line in left {
-        let word = if matches!(line.used, Use::Ignored(_)) { "left out" } else { "not understood" };
-        let words = format!("line {} {word}, {}: {}", line.line, line.used.reason(), line.text);
-        ui.weak(words);
+    for line in &report.lines {
+        if let Some(told) = line.told() {
+            ui.weak(format!("{told}: {}", line.text));
+        }
     }
     for assumed in &report.assumed {
         ui.weak(format!("not in the table: {assumed}"));
@@ -192,9 +186,8 @@ fn report(ui: &mut Ui, draft: &Draft) {
 
 fn entry_row(ui: &mut Ui, entry: &RangeEntry) {
     let (from, to) = entry.values();
-    let slots: Vec<String> = entry.slots.iter().map(u16::to_string).collect();
     ui.label(RichText::new(entry.line.to_string()).font(number()));
-    ui.label(format!("{} {}", slots.join("/"), entry.channel));
+    ui.label(entry.channel_words());
     ui.label(RichText::new(format!("{from}..{to}")).font(number()));
     // The manual's own words say more than a slot's number, or that something is not known.
     let label = entry.range.label.as_str();

@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::table::{Columns, line};
 use super::{Failure, Report, input, json};
 use crate::finding::{Finding, Severity, one_line};
-use crate::profile::table::{Confidence, Draft, RangeEntry, TableOptions, Use, read_table};
+use crate::profile::table::{Confidence, Draft, RangeEntry, TableOptions, read_table};
 use crate::show::disk::write_file;
 
 /// Below the options of `table`.
@@ -102,11 +102,10 @@ fn people(draft: &Draft, args: &TableArgs) -> String {
         counts(Confidence::Likely),
         counts(Confidence::Unsure)
     ));
-    let left = report.lines.iter().filter(|line| !line.used.reason().is_empty());
-    for line in left {
-        let word = if matches!(line.used, Use::Ignored(_)) { "left out" } else { "not understood" };
-        let text = super::table::cut(&line.text, 60);
-        out.push_str(&format!("line {} {word}, {}: {text}\n", line.line, line.used.reason()));
+    for line in &report.lines {
+        if let Some(told) = line.told() {
+            out.push_str(&format!("{told}: {}\n", super::table::cut(&line.text, 60)));
+        }
     }
     for assumed in &report.assumed {
         out.push_str(&format!("not in the table: {}\n", one_line(assumed)));
@@ -119,10 +118,9 @@ fn people(draft: &Draft, args: &TableArgs) -> String {
 
 fn row(entry: &RangeEntry) -> [String; 6] {
     let (from, to) = entry.values();
-    let slots: Vec<String> = entry.slots.iter().map(u16::to_string).collect();
     [
         entry.line.to_string(),
-        format!("{} {}", slots.join("/"), entry.channel),
+        entry.channel_words(),
         format!("{from}..{to}"),
         entry.effect_words(),
         entry.confidence.word().to_owned(),

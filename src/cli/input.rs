@@ -6,15 +6,10 @@ use std::path::Path;
 
 use super::Failure;
 use crate::finding::{Finding, Findings, Place};
-use crate::light::pattern;
+pub(super) use crate::light::pattern::is_known_drawing;
 use crate::profile::{Library, Origin, parse_profile};
 use crate::show::disk::{self, MOST_BYTES};
 use crate::show::{FoundProfile, ProfileSources, find_profile, find_text};
-
-/// Whether the program has a drawing of this name for profiles to use.
-pub(super) fn is_known_drawing(name: &str) -> bool {
-    pattern::drawing(name).is_some()
-}
 
 /// The profiles of the user's folder over those that come with the program.
 pub(super) fn library() -> Library {

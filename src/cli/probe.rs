@@ -6,9 +6,8 @@ use clap::Args;
 
 use super::{Failure, Report, input};
 use crate::finding::{Finding, Place, Severity, one_line};
-use crate::profile::probe::{
-    Probe, draft, next_steps, parse_notes, sheet_html, sheet_text, write_notes,
-};
+use crate::paper::probe_sheet::{next_steps, sheet_html, sheet_text};
+use crate::profile::probe::{Probe, draft, parse_notes, write_notes};
 use crate::show::disk::write_file;
 use crate::wire::SLOTS;
 

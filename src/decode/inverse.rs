@@ -1,7 +1,7 @@
 //! From a physical value back to the values of a channel that give it.
 
 use super::compile::{CompiledChannel, CompiledRange};
-use super::typed;
+use crate::finding::rounded;
 use crate::profile::effect::Physical;
 use crate::profile::quantity::Unit;
 
@@ -61,8 +61,8 @@ pub(super) fn reach(channel: &CompiledChannel, unit: Unit) -> String {
     for range in &channel.ranges {
         for Physical { span: (a, b), .. } in pairs(range, unit) {
             let span = match () {
-                () if range.first == range.last || a == b => typed::short(a),
-                () => format!("{}..{}", typed::short(a.min(b)), typed::short(a.max(b))),
+                () if range.first == range.last || a == b => rounded(a, 3),
+                () => format!("{}..{}", rounded(a.min(b), 3), rounded(a.max(b), 3)),
             };
             if !spans.contains(&span) {
                 spans.push(span);

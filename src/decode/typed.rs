@@ -93,13 +93,6 @@ impl Percent {
     }
 }
 
-/// A number without needless decimals: `270`, `0.5`.
-pub(super) fn short(value: f64) -> String {
-    let shown = format!("{value:.3}");
-    let shown = shown.trim_end_matches('0').trim_end_matches('.');
-    if shown == "-0" { "0".to_owned() } else { shown.to_owned() }
-}
-
 /// A small error with two significant digits and its unit: `0.0041 deg`.
 pub(super) fn significant(error: f64, unit: Unit) -> String {
     let magnitude = error.abs().log10().floor();

@@ -5,6 +5,8 @@
 
 use std::ops::{Add, Mul};
 
+use crate::profile::srgb;
+
 /// Chromaticities of the red, green and blue primaries (Rec. ITU-R BT.709, IEC 61966-2-1).
 const PRIMARIES: [[f64; 2]; 3] = [[0.64, 0.33], [0.30, 0.60], [0.15, 0.06]];
 
@@ -98,13 +100,7 @@ impl Rgb {
 
     /// Reads `#rrggbb` (either case, the hash required) as sRGB. `None` for anything else.
     pub fn from_hex(text: &str) -> Option<Self> {
-        let digits = text.strip_prefix('#')?;
-        if digits.len() != 6 || !digits.bytes().all(|b| b.is_ascii_hexdigit()) {
-            return None;
-        }
-        let value = u32::from_str_radix(digits, 16).ok()?;
-        let [_, r, g, b] = value.to_be_bytes();
-        Some(Self::from_srgb8([r, g, b]))
+        srgb::parse(text).map(Self::from_srgb8)
     }
 
     /// Decodes 8-bit sRGB (IEC 61966-2-1).

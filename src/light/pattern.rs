@@ -30,6 +30,11 @@ struct Record {
 /// A file of drawings that cannot be read is caught by the tests; here it would mean no patterns.
 static LIBRARY: LazyLock<Vec<Drawing>> = LazyLock::new(|| read(EMBEDDED).unwrap_or_default());
 
+/// Whether the program has a drawing of this name for profiles to use.
+pub fn is_known_drawing(name: &str) -> bool {
+    drawing(name).is_some()
+}
+
 /// The drawing of this name; `None` if the library has none.
 pub fn drawing(name: &str) -> Option<&'static Drawing> {
     LIBRARY.iter().find(|drawing| drawing.name == name)

@@ -166,19 +166,10 @@ pub fn compare(
 /// another one does depends on it.
 fn bears(mode: &CompiledMode, channel: &CompiledChannel) -> bool {
     let has_part = |effect: &Effect| {
-        matches!(
+        let told = effect.aims() || effect.paces_aim();
+        told || matches!(
             effect,
-            Effect::Pan { .. }
-                | Effect::PanSpin { .. }
-                | Effect::PanStop
-                | Effect::Tilt { .. }
-                | Effect::TiltSpin { .. }
-                | Effect::TiltStop
-                | Effect::AimRate { .. }
-                | Effect::AimTime { .. }
-                | Effect::AimShare { .. }
-                | Effect::AimFollow
-                | Effect::Reset { .. }
+            Effect::Reset { .. }
                 | Effect::Latch { switch: Switch::InvertPan | Switch::InvertTilt, .. }
                 | Effect::Program { .. }
                 | Effect::Sound

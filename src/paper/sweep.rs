@@ -6,13 +6,15 @@ use std::sync::Arc;
 
 use glam::{DVec2, DVec3, Vec2};
 
-use super::chart::{Chart, ChartRow, escaped};
+use super::chart::{Chart, ChartRow};
+use crate::check::change::slot_words;
 use crate::check::light_on::lit_values;
 use crate::decode::{CompiledChannel, CompiledMode, Plan, split, values_for, written};
 use crate::finding::one_line;
 use crate::profile::{Effect, Unit};
 use crate::rig::{Address, Aim, Fixture, Hang, InHead};
-use crate::stage::{DrawOptions, Rect, Room, Scene, View, ViewKind, draw, svg::write_svg};
+use crate::stage::svg::{escaped, write_svg};
+use crate::stage::{DrawOptions, Rect, Room, Scene, View, ViewKind, draw};
 use crate::wire::{Frames, Slot, Universe};
 
 /// How many pictures a strip has at most; ranges beyond them are told without one.
@@ -229,9 +231,8 @@ pub fn text(strip: &Strip) -> String {
 }
 
 fn heading(strip: &Strip) -> String {
-    let slots: Vec<String> = strip.slots.iter().map(u16::to_string).collect();
-    let word = if slots.len() == 1 { "slot" } else { "slots" };
-    format!("{}, mode {}: {}, {word} {}", strip.title, strip.mode, strip.channel, slots.join("/"))
+    let slots = slot_words(&strip.slots);
+    format!("{}, mode {}: {}, {slots}", strip.title, strip.mode, strip.channel)
 }
 
 /// How the page looks: greys on white around dark pictures, since only light has colour.

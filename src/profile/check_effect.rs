@@ -137,20 +137,7 @@ impl Check<'_> {
     }
 
     fn aim(&mut self, effect: &Effect) {
-        let is_aim = matches!(
-            effect,
-            Effect::Pan { .. }
-                | Effect::Tilt { .. }
-                | Effect::PanSpin { .. }
-                | Effect::TiltSpin { .. }
-                | Effect::PanStop
-                | Effect::TiltStop
-                | Effect::AimRate { .. }
-                | Effect::AimTime { .. }
-                | Effect::AimShare { .. }
-                | Effect::AimFollow
-        );
-        if !is_aim {
+        if !effect.aims() && !effect.paces_aim() {
             return;
         }
         let (pan, tilt) = match &self.profile.head {

@@ -17,6 +17,7 @@ pub mod probe;
 pub mod quantity;
 pub mod read;
 pub mod ron_text;
+pub mod srgb;
 pub mod table;
 pub mod times;
 mod tokens;

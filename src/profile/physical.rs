@@ -84,6 +84,27 @@ impl Effect {
         Some(Physical { span, unit, even_in })
     }
 
+    /// It says where pan or tilt goes: to an angle, on without end, no further.
+    pub fn aims(&self) -> bool {
+        matches!(
+            self,
+            Self::Pan { .. }
+                | Self::Tilt { .. }
+                | Self::PanSpin { .. }
+                | Self::TiltSpin { .. }
+                | Self::PanStop
+                | Self::TiltStop
+        )
+    }
+
+    /// It says how fast pan and tilt move.
+    pub fn paces_aim(&self) -> bool {
+        matches!(
+            self,
+            Self::AimRate { .. } | Self::AimTime { .. } | Self::AimShare { .. } | Self::AimFollow
+        )
+    }
+
     /// The wheel this effect moves, by name.
     pub fn wheel(&self) -> Option<&str> {
         match self {

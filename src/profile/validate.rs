@@ -6,6 +6,7 @@ use super::effect::{Curve, Effect};
 use super::lint::kinds::{self, Kind};
 use super::model::{Axis, Profile, Source, WheelSlot};
 use super::place::{Found, PathInFile};
+use super::srgb;
 use super::times::Loss;
 use crate::finding::{Place, Severity, listed, nearest, number};
 use crate::wire::SLOTS;
@@ -310,8 +311,7 @@ impl Check<'_> {
         match slot {
             WheelSlot::Open | WheelSlot::Blocked(_) => {}
             WheelSlot::Tint(_, colour) => {
-                let digits = colour.strip_prefix('#').unwrap_or("");
-                if digits.len() != 6 || !digits.bytes().all(|b| b.is_ascii_hexdigit()) {
+                if srgb::parse(colour).is_none() {
                     self.error(
                         kinds::COLOUR,
                         &at.index(1),

@@ -18,7 +18,7 @@ use super::picture::{
     AlignH, Fill, Glow, Ink, Pane, Picture, Rect, Shape, Stroke, Weight, srgb_from_linear,
 };
 use super::text;
-use crate::finding::one_line;
+use crate::finding::{one_line, rounded};
 
 /// How much faster `w` rises with light than a display does.
 const DENSITY: f32 = 2.5;
@@ -36,7 +36,7 @@ pub fn write_svg(picture: &Picture) -> String {
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" \
              viewBox=\"0 0 {width} {height}\" role=\"img\" xml:space=\"preserve\">\n\
              <title>{}</title>\n",
-            escape(&picture.title)
+            escaped(&picture.title)
         ),
     );
     definitions(&mut out, picture);
@@ -245,7 +245,7 @@ fn write_text(out: &mut String, shape: &Shape) {
             num(baseline.x),
             num(baseline.y),
             num(size),
-            escape(words)
+            escaped(words)
         ),
     );
 }
@@ -293,13 +293,12 @@ fn num(value: f32) -> String {
     if !value.is_finite() {
         return String::from("0");
     }
-    let text = format!("{value:.2}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { String::from("0") } else { String::from(text) }
+    rounded(f64::from(value), 2)
 }
 
-/// Text for between tags: what XML reads as markup is escaped, and what it forbids is replaced.
-fn escape(text: &str) -> String {
+/// Text for between tags or in quotes: what XML or HTML reads as markup is escaped, and what XML forbids is
+/// replaced.
+pub fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for letter in one_line(text).chars() {
         match letter {
@@ -307,6 +306,7 @@ fn escape(text: &str) -> String {
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
             '\u{fffe}' | '\u{ffff}' => out.push('\u{fffd}'),
             other => out.push(other),
         }

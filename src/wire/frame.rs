@@ -165,6 +165,12 @@ impl Frame {
     }
 }
 
+/// The slots of one channel as people write them: `7`, `1/2`.
+pub fn slots_written(slots: &[u16]) -> String {
+    let numbers: Vec<String> = slots.iter().map(u16::to_string).collect();
+    numbers.join("/")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

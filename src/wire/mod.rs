@@ -5,7 +5,7 @@ pub mod levels;
 pub mod text;
 pub mod timed;
 
-pub use frame::{Frame, FrameError, SLOTS, Slot, Universe};
+pub use frame::{Frame, FrameError, SLOTS, Slot, Universe, slots_written};
 pub use levels::{Frames, Levels, SlotSet, SlotState};
 pub use text::{FrameText, parse_frame_text};
 pub use timed::{Change, TimedFrames, TimedText, parse_timed_frames};

@@ -17,7 +17,7 @@ use slotwright::profile::model::Range;
 use slotwright::profile::{Effect, Library, Unit, parse_profile, to_ron};
 use slotwright::stage::MarkState;
 
-use crate::desk::{apply, desk, desk_of, state, wait_for_jobs};
+use crate::desk::{apply, desk, desk_of, finish, state, wait_for_jobs};
 
 type Desk = Harness<'static, App>;
 
@@ -257,12 +257,6 @@ fn a_profile_is_saved_with_the_comments_it_had_and_reads_back() {
     finish(&mut desk, Done::Chosen(Purpose::SaveProfile, nowhere));
     wait_for_jobs(&mut desk);
     desk.get_by_label_contains("was not saved");
-}
-
-fn finish(desk: &mut Desk, done: Done) {
-    let ctx = desk.ctx.clone();
-    desk.state_mut().state.finish(&ctx, done);
-    desk.run();
 }
 
 fn edit_something(desk: &mut Desk) {

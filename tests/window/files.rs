@@ -14,15 +14,8 @@ use slotwright::profile::to_ron as profile_to_ron;
 use slotwright::show::{import_profile, read_show, save_show};
 use slotwright::wire::{Slot, Universe};
 
-use crate::desk::{apply, demo, desk, state, wait_for_jobs};
+use crate::desk::{apply, demo, desk, finish, state, wait_for_jobs};
 use crate::gdtf_file::{Parts, mode, plain};
-
-fn finish(desk: &mut Harness<'static, App>, done: Done) {
-    let ctx = desk.ctx.clone();
-    desk.state_mut().state.finish(&ctx, done);
-    desk.run();
-    wait_for_jobs(desk);
-}
 
 fn edit_a_slot(desk: &mut Harness<'static, App>) {
     let values = vec![(Slot::new(500).expect("500 is a slot"), 77)];

@@ -5,17 +5,12 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use slotwright::app::clock::{FRAME_S, Mode};
 use slotwright::app::shell::App;
-use slotwright::app::state::Preferences;
 use slotwright::app::trace::MOST_HEADS;
 use slotwright::app::transport::mode_words;
 use slotwright::app::{Command, How};
 use slotwright::wire::{Slot, Universe};
 
-use crate::desk::{USUAL, apply, demo, state};
-use crate::harness::SoftTestRenderer;
-
-/// What a pass of the window takes in these tests, in seconds.
-const STEP_S: f64 = 0.05;
+use crate::desk::{USUAL, apply, demo, slow_desk_of, state};
 
 /// Fixture 101 of the demo: a spot at universe 1, slot 1. Pan at offset 1, aim speed at 5.
 const SPOT: usize = 0;
@@ -23,13 +18,7 @@ const SPOT: usize = 0;
 /// The window with the plot open and time running; 101 was sent to pan slot 250 after 0.5 s, and to 40
 /// after 1.5 s; 2 s have passed.
 fn desk() -> Harness<'static, App> {
-    let mut desk = Harness::builder()
-        .with_size(USUAL)
-        .with_max_steps(16)
-        .with_step_dt(STEP_S as f32)
-        .renderer(SoftTestRenderer::default())
-        .build_eframe(|cc| App::with_show(&cc.egui_ctx, demo(), Preferences::default()));
-    desk.run();
+    let mut desk = slow_desk_of(USUAL, demo());
     apply(&mut desk, Command::Select { fixtures: vec![SPOT], how: How::Replace });
     set(&mut desk, 1, 10);
     for key in [Key::P, Key::Space] {

@@ -7,31 +7,19 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use slotwright::app::clock::Mode;
 use slotwright::app::shell::App;
-use slotwright::app::state::Preferences;
 use slotwright::app::{Command, How};
 use slotwright::profile::times::{Loss, OnLoss};
 use slotwright::show::Show;
 use slotwright::wire::{Slot, Universe};
 
-use crate::desk::{USUAL, apply, demo, state, wait_for_jobs};
-use crate::harness::SoftTestRenderer;
-
-/// What a pass of the window takes in these tests, in seconds.
-const STEP_S: f64 = 0.05;
+use crate::desk::{LONG_STEP_S, USUAL, apply, demo, slow_desk_of, state, wait_for_jobs};
 
 /// Fixtures 101 and 102 of the demo: two spots of one mode, at slots 1 and 37. Pan is at offset 1, aim
 /// speed at 5.
 const SPOTS: [usize; 2] = [0, 1];
 
 fn desk_of(show: Show) -> Harness<'static, App> {
-    let mut desk = Harness::builder()
-        .with_size(USUAL)
-        .with_max_steps(16)
-        .with_step_dt(STEP_S as f32)
-        .renderer(SoftTestRenderer::default())
-        .build_eframe(|cc| App::with_show(&cc.egui_ctx, show, Preferences::default()));
-    desk.run();
-    desk
+    slow_desk_of(USUAL, show)
 }
 
 /// The demo with its spots doing this when no frame comes.
@@ -59,7 +47,7 @@ fn press(desk: &mut Harness<'static, App>, key: Key) {
 }
 
 fn seconds(desk: &mut Harness<'static, App>, s: f64) {
-    desk.run_steps((s / STEP_S).round() as usize);
+    desk.run_steps((s / LONG_STEP_S).round() as usize);
 }
 
 fn light(desk: &Harness<'static, App>) -> f64 {

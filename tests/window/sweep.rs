@@ -7,29 +7,19 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
-use slotwright::app::state::Preferences;
 use slotwright::app::sweep::Pace;
 use slotwright::app::{Command, How};
 use slotwright::stage::MarkState;
 use slotwright::wire::{Slot, Universe};
 
-use crate::desk::{apply, demo, state};
-use crate::harness::{SoftTestRenderer, snapshot_options};
-
-/// What a pass of the window takes in these tests, in seconds.
-const STEP_S: f64 = 0.05;
+use crate::desk::{LONG_STEP_S, apply, demo, slow_desk_of, state};
+use crate::harness::snapshot_options;
 
 /// Fixture 101 of the demo: a spot at universe 1, slot 1. Its shutter is at slot 8.
 const SPOT: usize = 0;
 
 fn desk() -> Harness<'static, App> {
-    let mut desk = Harness::builder()
-        .with_size([1280.0, 800.0])
-        .with_max_steps(16)
-        .with_step_dt(STEP_S as f32)
-        .renderer(SoftTestRenderer::default())
-        .build_eframe(|cc| App::with_show(&cc.egui_ctx, demo(), Preferences::default()));
-    desk.run();
+    let mut desk = slow_desk_of([1280.0, 800.0], demo());
     apply(&mut desk, Command::Select { fixtures: vec![SPOT], how: How::Replace });
     desk
 }
@@ -55,7 +45,7 @@ fn press(desk: &mut Harness<'static, App>, key: Key) {
 }
 
 fn seconds(desk: &mut Harness<'static, App>, s: f64) {
-    desk.run_steps((s / STEP_S).round() as usize);
+    desk.run_steps((s / LONG_STEP_S).round() as usize);
 }
 
 fn sweep_shutter(desk: &mut Harness<'static, App>) {

@@ -5,10 +5,11 @@ use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use slotwright::app::bench::Page;
+use slotwright::app::files::{Done, Purpose};
 use slotwright::app::shell::App;
 use slotwright::profile::Effect;
 
-use crate::desk::{desk, state, wait_for_jobs};
+use crate::desk::{desk, finish, state, wait_for_jobs};
 
 /// A chart as manuals print them; the head is invented.
 const CHART: &str = "1\tPan\t0-255\tPan 540 deg\n2\tTilt\t0-255\tTilt 270 deg\n3\tDimmer\t0-255\tDimmer 0-100 %\n\
@@ -30,7 +31,7 @@ fn pasted(text: &str) -> Harness<'static, App> {
 #[test]
 fn a_pasted_table_is_read_at_once_and_nothing_of_it_is_dropped() {
     let desk = pasted(CHART);
-    let draft = state(&desk).windows.table.as_ref().and_then(|form| form.draft());
+    let draft = state(&desk).windows.table.draft();
     let report = &draft.expect("a draft").report;
     assert_eq!(report.ranges.len(), 7);
     desk.get_by_label_contains("7 ranges");
@@ -46,7 +47,7 @@ fn the_draft_goes_on_the_bench_with_its_doubts_above_it() {
     desk.run();
     wait_for_jobs(&mut desk);
     assert_eq!(state(&desk).page, Page::Bench);
-    assert!(state(&desk).windows.table.is_none());
+    assert!(!state(&desk).windows.table.open);
     let bench = state(&desk).bench.as_ref().expect("a bench");
     let shutter = bench.profile().modes[0].channel("Shutter").expect("the chart has one");
     assert!(shutter.ranges.iter().any(|range| range.does == Effect::Shut));
@@ -54,10 +55,21 @@ fn the_draft_goes_on_the_bench_with_its_doubts_above_it() {
 }
 
 #[test]
+fn what_was_pasted_is_there_again_after_the_form_was_closed() {
+    let mut desk = pasted(CHART);
+    for shown in [false, true] {
+        desk.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::T);
+        desk.run();
+        assert_eq!(state(&desk).windows.table.open, shown);
+    }
+    desk.get_by_label_contains("7 ranges");
+}
+
+#[test]
 fn a_text_without_channels_says_what_is_wanted_and_gives_no_draft() {
     let desk = pasted("a quiet evening");
     desk.get_by_label_contains("no channel was found");
-    assert!(state(&desk).windows.table.as_ref().is_some_and(|form| form.draft().is_none()));
+    assert!(state(&desk).windows.table.draft().is_none());
 }
 
 #[test]
@@ -66,15 +78,8 @@ fn a_file_is_read_into_the_form_and_one_that_is_not_there_is_spoken_of() {
     let file = folder.path().join("chart.txt");
     std::fs::write(&file, CHART).expect("written");
     let mut desk = desk();
-    let open = |desk: &mut Harness<'static, App>, path: &std::path::Path| {
-        let ctx = desk.ctx.clone();
-        let chosen = slotwright::app::files::Purpose::Table;
-        let done = slotwright::app::files::Done::Chosen(chosen, path.to_owned());
-        desk.state_mut().state.finish(&ctx, done);
-        desk.run();
-    };
-    open(&mut desk, &file);
+    finish(&mut desk, Done::Chosen(Purpose::Table, file));
     desk.get_by_label_contains("7 ranges");
-    open(&mut desk, &folder.path().join("none.txt"));
+    finish(&mut desk, Done::Chosen(Purpose::Table, folder.path().join("none.txt")));
     desk.get_by_label_contains("The table cannot be opened");
 }

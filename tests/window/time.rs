@@ -9,7 +9,6 @@ use slotwright::app::clock::{FRAME_S, Mode, Rate};
 use slotwright::app::files::{Done, Purpose};
 use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
-use slotwright::app::state::Preferences;
 use slotwright::app::transport::mode_words;
 use slotwright::app::{Command, How};
 use slotwright::decode::AxisAsk;
@@ -17,22 +16,11 @@ use slotwright::rig::{Aim, InHead};
 use slotwright::show::Edit;
 use slotwright::wire::{Slot, Universe};
 
-use crate::desk::{apply, demo, state, wait_for_jobs};
-use crate::harness::SoftTestRenderer;
-
-/// What a pass of the window takes in these tests, in seconds.
-const STEP_S: f64 = 0.05;
+use crate::desk::{LONG_STEP_S, apply, demo, slow_desk_of, state, wait_for_jobs};
 
 /// The window on the demo show, in long passes: what is seen does not depend on how often it is drawn.
 fn desk() -> Harness<'static, App> {
-    let mut desk = Harness::builder()
-        .with_size([1000.0, 640.0])
-        .with_max_steps(16)
-        .with_step_dt(STEP_S as f32)
-        .renderer(SoftTestRenderer::default())
-        .build_eframe(|cc| App::with_show(&cc.egui_ctx, demo(), Preferences::default()));
-    desk.run();
-    desk
+    slow_desk_of([1000.0, 640.0], demo())
 }
 
 /// Fixture 101 of the demo: a spot at universe 1, slot 1. Pan at offset 1, aim speed at 5, control at 36.
@@ -49,7 +37,7 @@ fn press(desk: &mut Harness<'static, App>, key: Key) {
 }
 
 fn seconds(desk: &mut Harness<'static, App>, s: f64) {
-    desk.run_steps((s / STEP_S).round() as usize);
+    desk.run_steps((s / LONG_STEP_S).round() as usize);
 }
 
 fn pan(desk: &Harness<'static, App>) -> f64 {
@@ -173,7 +161,10 @@ fn the_rate_is_what_time_passes_at() {
         let at_s = state(&desk).clock.t_s;
         desk.run_steps(6);
         let passed_s = state(&desk).clock.t_s - at_s;
-        assert!((passed_s - 6.0 * STEP_S * rate.factor()).abs() < 1e-5, "{rate:?}: {passed_s}");
+        assert!(
+            (passed_s - 6.0 * LONG_STEP_S * rate.factor()).abs() < 1e-5,
+            "{rate:?}: {passed_s}"
+        );
     }
 }
 

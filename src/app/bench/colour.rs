@@ -9,6 +9,7 @@ use egui::{
 use super::form::Form;
 use crate::app::theme::Palette;
 use crate::light::Rgb;
+use crate::profile::srgb;
 
 /// Draws the sample of a colour as `#rrggbb`; a click opens the sliders, which change it.
 pub(super) fn colour_field(ui: &mut Ui, form: &mut Form, name: &str, hex: &mut String) {
@@ -47,8 +48,7 @@ pub(super) fn colour_field(ui: &mut Ui, form: &mut Form, name: &str, hex: &mut S
         hsv = Hsva::new(hue / 360.0, saturation / 100.0, value / 100.0, 1.0);
     });
     if changed {
-        let [r, g, b] = hsv.to_srgb();
-        *hex = format!("#{r:02x}{g:02x}{b:02x}");
+        *hex = srgb::text(hsv.to_srgb());
         ui.data_mut(|data| data.insert_temp(id, hsv));
     }
 }

@@ -8,6 +8,7 @@ use super::effect::effect_form;
 use super::form::{Form, Number, button, typed};
 use crate::app::command::Command;
 use crate::app::theme::small;
+use crate::finding::rounded;
 use crate::profile::edit::kinds::Kind;
 use crate::profile::edit::ranges::edge_limits;
 use crate::profile::edit::{Edge, ProfileEdit, RangeAt};
@@ -52,14 +53,10 @@ fn effect_words(profile: &Profile, effect: &Effect) -> String {
     }
     if let Some(physical) = effect.physical().filter(|physical| physical.unit != Unit::Slot) {
         let (a, b) = physical.span;
-        words = format!("{words} {} to {} {}", short(a), short(b), physical.unit.symbol());
+        words =
+            format!("{words} {} to {} {}", rounded(a, 2), rounded(b, 2), physical.unit.symbol());
     }
     words
-}
-
-fn short(value: f64) -> String {
-    let text = format!("{value:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// A slot of a wheel by its name, or by its number where it has none.

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::mem::discriminant;
 
+use crate::profile::srgb;
 use crate::profile::{Effect, Profile, Wheel, WheelSlot};
 
 /// The farthest that two tints may lie apart in sRGB, of 255 a primary, to stand in for each other.
@@ -150,9 +151,7 @@ fn content(a: &WheelSlot, b: &WheelSlot) -> Option<u32> {
 
 /// The parts of a colour written as `#rrggbb`, 0..255 each.
 pub(super) fn rgb(colour: &str) -> Option<[f64; 3]> {
-    let digits = colour.strip_prefix('#').filter(|digits| digits.len() == 6)?;
-    let value = u32::from_str_radix(digits, 16).ok()?;
-    Some([16, 8, 0].map(|shift| f64::from(value >> shift & 0xff)))
+    srgb::parse(colour).map(|parts| parts.map(f64::from))
 }
 
 fn apart(a: [f64; 3], b: [f64; 3]) -> f64 {

@@ -23,6 +23,7 @@ use crate::profile::Effect;
 use crate::profile::coverage;
 use crate::rig::{Address, Fixture};
 use crate::wire::Frames;
+use crate::wire::slots_written;
 use danger::Beside;
 use keep::keep;
 use kin::Kin;
@@ -342,9 +343,8 @@ fn joined_meaning(channel: &str, physical: Option<String>, label: &str) -> Strin
 
 /// Slots of a fixture in words: `slot 7`, `slots 1/2`.
 pub fn slot_words(slots: &[u16]) -> String {
-    let numbers: Vec<String> = slots.iter().map(u16::to_string).collect();
-    let word = if numbers.len() == 1 { "slot" } else { "slots" };
-    format!("{word} {}", numbers.join("/"))
+    let word = if slots.len() == 1 { "slot" } else { "slots" };
+    format!("{word} {}", slots_written(slots))
 }
 
 /// Ranges that keep all light back, in words: `Shutter values 0..31`. Value 0 is dark only where one says so.

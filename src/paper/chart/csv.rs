@@ -1,6 +1,7 @@
 //! A chart as comma-separated values (the form that RFC 4180 describes, with plain line ends).
 
 use super::{Chart, ChartRow, plain};
+use crate::wire::slots_written;
 
 /// The first line: what each column holds.
 const HEAD: &str = "slot,channel,from,to,function,physical from,physical to,unit\n";
@@ -10,14 +11,13 @@ const HEAD: &str = "slot,channel,from,to,function,physical from,physical to,unit
 pub fn csv(chart: &Chart) -> String {
     let mut out = HEAD.to_owned();
     for channel in &chart.channels {
-        let slots: Vec<String> = channel.slots.iter().map(u16::to_string).collect();
         for row in &channel.rows {
             let (a, b, unit) = match row.physical {
                 Some((a, b, unit)) => (plain(a), plain(b), unit.symbol()),
                 None => (String::new(), String::new(), ""),
             };
             let cells = [
-                slots.join("/"),
+                slots_written(&channel.slots),
                 quoted(&channel.name),
                 row.from_words(),
                 row.to_words(),

@@ -1,6 +1,8 @@
 //! A chart as one page that needs nothing else and prints well.
 
 use super::{Chart, ChartChannel, ChartRow};
+use crate::stage::svg::escaped;
+use crate::wire::slots_written;
 
 /// How the page looks: greys on white, since only light has colour; a channel never breaks over pages
 /// where that can be helped, and the head of the table comes again on each.
@@ -68,7 +70,6 @@ pub fn html(chart: &Chart) -> String {
 fn body(channel: &ChartChannel) -> String {
     let long = if channel.rows.len() > LONG { " class=\"long\"" } else { "" };
     let mut body = format!("<tbody{long}>\n");
-    let slots: Vec<String> = channel.slots.iter().map(u16::to_string).collect();
     let mut about = vec![format!("rests at {}", channel.default)];
     if !channel.at_rest.is_empty() {
         about.push(channel.at_rest.clone());
@@ -82,7 +83,7 @@ fn body(channel: &ChartChannel) -> String {
     let span = channel.rows.len().max(1);
     let head = format!(
         "<th scope=\"row\" rowspan=\"{span}\">{}</th><th scope=\"row\" rowspan=\"{span}\">{}<small>{}</small></th>",
-        slots.join("/"),
+        slots_written(&channel.slots),
         escaped(&channel.name),
         escaped(&about.join(", "))
     );
@@ -121,21 +122,4 @@ fn tr(row: &ChartRow, head: &str) -> String {
         escaped(&from),
         escaped(&to)
     )
-}
-
-/// A text with what has a meaning of its own in a page written out.
-pub(in crate::paper) fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
 }

@@ -8,12 +8,12 @@ mod steps;
 mod text;
 
 pub use csv::csv;
-pub(super) use html::escaped;
 pub use html::html;
 pub use text::text;
 
 use crate::decode::compile::own_words;
 use crate::decode::{CompiledChannel, CompiledMode, CompiledRange, written};
+use crate::finding::rounded;
 use crate::profile::coverage::{self, Gap};
 use crate::profile::model::max_value;
 use crate::profile::{Curve, Effect, Head, Profile, Source, Unit, WheelSlot};
@@ -326,7 +326,5 @@ fn facts(profile: &Profile) -> Vec<(&'static str, String)> {
 
 /// A number with up to four decimals, and none that are needless.
 fn plain(value: f64) -> String {
-    let shown = format!("{value:.4}");
-    let shown = shown.trim_end_matches('0').trim_end_matches('.');
-    if shown == "-0" { "0".to_owned() } else { shown.to_owned() }
+    rounded(value, 4)
 }

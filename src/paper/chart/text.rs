@@ -2,6 +2,7 @@
 
 use super::{Chart, ChartChannel, ChartRow};
 use crate::finding::one_line;
+use crate::wire::slots_written;
 
 /// Wider columns than these are not padded to: what is longer pushes the rest of its line.
 const WIDEST_VALUES: usize = 20;
@@ -36,8 +37,7 @@ pub fn text(chart: &Chart) -> String {
 
 /// The line above a channel's values.
 fn heading(channel: &ChartChannel) -> String {
-    let slots: Vec<String> = channel.slots.iter().map(u16::to_string).collect();
-    let mut heading = format!("{:<6}{}", slots.join("/"), one(&channel.name));
+    let mut heading = format!("{:<6}{}", slots_written(&channel.slots), one(&channel.name));
     if let Some(cell) = channel.cell {
         heading.push_str(&format!(", cell {cell}"));
     }

@@ -1,6 +1,7 @@
 //! The colours of a description as the profile writes them.
 
 use super::values::CieColour;
+use crate::profile::srgb;
 
 /// Linear sRGB from XYZ with D65 white (IEC 61966-2-1).
 const FROM_XYZ: [[f64; 3]; 3] = [
@@ -28,7 +29,7 @@ pub(super) fn hex(colour: CieColour, full: f64) -> String {
         }
     }
     let bytes = into_gamut(rgb).map(|linear| (encode(linear) * 255.0).round() as u8);
-    format!("#{:02x}{:02x}{:02x}", bytes[0], bytes[1], bytes[2])
+    srgb::text(bytes)
 }
 
 fn into_gamut(rgb: [f64; 3]) -> [f64; 3] {

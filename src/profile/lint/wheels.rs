@@ -4,6 +4,7 @@ use super::kinds;
 use super::words::{has, words};
 use crate::finding::listed;
 use crate::profile::place::PathInFile;
+use crate::profile::srgb;
 use crate::profile::validate::{Check, Spot};
 use crate::profile::{Effect, Range, Wheel, WheelSlot};
 
@@ -83,7 +84,7 @@ impl Check<'_> {
                 self.note(kinds::WHEEL_NAME, &spot, what, "give each a name of its own");
             }
             let WheelSlot::Tint(name, colour) = slot else { continue };
-            let Some(parts) = parts(colour) else { continue };
+            let Some(parts) = srgb::parse(colour) else { continue };
             let called_white = has(&words(name), &["open", "white", "clear"]);
             let is_white = parts.iter().all(|part| *part >= WHITE);
             let is_coloured = parts.iter().any(|part| *part < COLOURED);
@@ -96,11 +97,4 @@ impl Check<'_> {
             }
         }
     }
-}
-
-/// Red, green and blue of `#rrggbb`.
-fn parts(colour: &str) -> Option<[u8; 3]> {
-    let number = u32::from_str_radix(colour.strip_prefix('#')?, 16).ok()?;
-    let [_, parts @ ..] = number.to_be_bytes();
-    Some(parts)
 }

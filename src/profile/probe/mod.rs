@@ -9,13 +9,11 @@ mod plan;
 mod ranges;
 mod runs;
 mod seen;
-mod sheet;
 
 pub use draft::{Draft, draft};
 pub use notes::{parse_notes, write_notes};
-pub use plan::{Pass, Step};
+pub use plan::{COARSE, Pass, Step};
 pub use seen::{Seen, Trend, WORDS, Word};
-pub use sheet::{CAUTIONS, next_steps, sheet_html, sheet_text};
 
 /// A slot of the head, counted from its first, which is 1, with a value.
 pub type Setting = (u16, u8);

@@ -6,7 +6,7 @@ use super::{Note, Probe, Seen, Setting};
 
 /// The values at which every slot is looked at first. Wide apart, since a range narrower than this
 /// does nothing that a person would miss for long; finer ones follow where something changed.
-pub(super) const COARSE: [u8; 8] = [32, 64, 96, 128, 160, 192, 224, 255];
+pub const COARSE: [u8; 8] = [32, 64, 96, 128, 160, 192, 224, 255];
 
 /// The values of a second slot at which light is looked for while another one is at full.
 const PAIRED: [u8; 4] = [32, 64, 128, 255];

@@ -3,6 +3,7 @@
 //! The colours are ours: a name on a chart tells no more than roughly what is meant.
 
 use super::words::Words;
+use crate::profile::srgb;
 
 /// Names, longer ones before those they hold.
 const NAMES: [(&str, &str); 51] = [
@@ -112,14 +113,13 @@ pub(super) fn is_open(words: &Words) -> bool {
 }
 
 fn shaded(hex: &str, by: i32) -> String {
-    let part = |at: usize| {
-        let value =
-            hex.get(at..at + 2).and_then(|two| i32::from_str_radix(two, 16).ok()).unwrap_or(255);
+    let part = |value: u8| {
+        let value = i32::from(value);
         // Lighter goes towards white, darker towards black, so that the hue stays.
         let room = if by >= 0 { 255 - value } else { value };
-        (value + room * by / 160).clamp(0, 255)
+        (value + room * by / 160).clamp(0, 255) as u8
     };
-    format!("#{:02x}{:02x}{:02x}", part(1), part(3), part(5))
+    srgb::text(srgb::parse(hex).unwrap_or([255; 3]).map(part))
 }
 
 #[cfg(test)]

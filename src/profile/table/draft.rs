@@ -262,16 +262,7 @@ impl Maker {
                 Effect::Zoom { deg } if guess.stated => self.zoom = Some(*deg),
                 _ => {}
             }
-            let aims = matches!(
-                effect,
-                Effect::Pan { .. }
-                    | Effect::Tilt { .. }
-                    | Effect::PanSpin { .. }
-                    | Effect::TiltSpin { .. }
-                    | Effect::PanStop
-                    | Effect::TiltStop
-            );
-            self.aims |= aims;
+            self.aims |= effect.aims();
         }
     }
 

@@ -7,6 +7,7 @@ use super::super::write::to_ron;
 use super::effects::Confidence;
 use super::rows::{LineUse, Use};
 use crate::finding::one_line;
+use crate::wire::slots_written;
 
 /// Doubtful ranges that the comment above a draft lists at most.
 const MOST_LISTED: usize = 200;
@@ -48,6 +49,11 @@ impl RangeEntry {
     pub fn values(&self) -> (i64, i64) {
         let Range { from, to, fine_from, fine_to, .. } = &self.range;
         (fine_from.or(*from).unwrap_or(0), fine_to.or(*to).unwrap_or(0))
+    }
+
+    /// Its channel with the slots before it: `1/2 Pan`.
+    pub fn channel_words(&self) -> String {
+        format!("{} {}", slots_written(&self.slots), self.channel)
     }
 
     /// The physical pair of its effect.

@@ -63,6 +63,18 @@ pub struct LineUse {
     pub used: Use,
 }
 
+impl LineUse {
+    /// That it was left out or not understood, and why. `None` for a line that was used.
+    pub fn told(&self) -> Option<String> {
+        let (word, reason) = match &self.used {
+            Use::Ignored(reason) => ("left out", reason),
+            Use::NotUnderstood(reason) => ("not understood", reason),
+            _ => return None,
+        };
+        Some(format!("line {} {word}, {reason}", self.line))
+    }
+}
+
 /// One row of a channel: values and what they do.
 #[derive(Clone, Debug)]
 pub(super) struct TableRow {

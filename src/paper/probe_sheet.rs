@@ -1,7 +1,7 @@
 //! The plan on paper: what to set, and boxes for what was seen.
 
-use super::plan::COARSE;
-use super::{Pass, Probe, WORDS};
+use crate::profile::probe::{COARSE, Pass, Probe, WORDS};
+use crate::stage::svg::escaped;
 
 /// What may happen to people and to the head while it is probed.
 pub const CAUTIONS: [&str; 6] = [
@@ -194,10 +194,6 @@ fn html_grid(html: &mut String, slots: u16) {
         html.push_str(&format!("<tr><th>{slot}</th>{}</tr>\n", "<td></td>".repeat(COARSE.len())));
     }
     html.push_str("</table>\n");
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 /// What to look at next after the notes there are, as lines.
