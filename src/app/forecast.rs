@@ -3,7 +3,6 @@
 
 use super::clock::{Clock, Mode};
 use super::state::State;
-use super::time::in_force;
 use crate::motion::RigMotion;
 
 /// The heads before a change, and the rig that they are of.
@@ -41,13 +40,7 @@ impl State {
         let heads = match self.forecast.take().filter(same) {
             Some(known) => known.before,
             None => {
-                let (frames, decoded) = in_force(
-                    self.sweep.as_ref(),
-                    self.timed.as_ref(),
-                    None,
-                    &self.document,
-                    &self.decoded,
-                );
+                let (frames, decoded) = self.in_force();
                 let rig = &self.document.show().rig;
                 RigMotion::arrived(rig, &self.plan, frames, decoded, 0.0)
             }

@@ -47,7 +47,7 @@ impl State {
     }
 
     /// The slots that are in force, and what they come to.
-    fn in_force(&self) -> (&Frames, &Decoded) {
+    pub(super) fn in_force(&self) -> (&Frames, &Decoded) {
         let (sweep, past) = (self.sweep.as_ref(), self.clock.past.as_ref());
         in_force(sweep, self.timed.as_ref(), past, &self.document, &self.decoded)
     }
