@@ -389,9 +389,15 @@ pub enum Holder {
     Slots,
 }
 
-/// A key in words, such as `Ctrl+S`.
+/// A key in words, such as `Ctrl+S`; a bracket as it stands on the key.
 pub fn words(ctx: &egui::Context, key: &KeyboardShortcut) -> String {
-    ctx.format_shortcut(key)
+    let words = ctx.format_shortcut(key);
+    match key.logical_key {
+        Key::OpenBracket | Key::CloseBracket => {
+            words.replace(key.logical_key.name(), key.logical_key.symbol_or_name())
+        }
+        _ => words,
+    }
 }
 
 /// Takes the actions whose keys were pressed out of the input, but for those that belong to whoever
@@ -427,6 +433,13 @@ pub fn let_go(ctx: &egui::Context) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_bracket_is_written_as_it_stands_on_the_key() {
+        let ctx = egui::Context::default();
+        assert_eq!(Action::NextRange.key_words(&ctx), "]");
+        assert_eq!(Action::PreviousRange.key_words(&ctx), "[");
+    }
 
     #[test]
     fn no_key_stands_for_two_actions() {
