@@ -4,7 +4,7 @@
 //! knows only the one below: [`archive`] takes the zip apart in memory, [`xml`] reads the elements,
 //! [`description`] gives them their types, and [`mod@import`] makes a [`Profile`](super::Profile) of them.
 //! No name in an archive is ever used as a path. The other way round, [`mod@export`] makes a description of
-//! a profile, and [`write`] its bytes.
+//! a profile, and [`mod@write`] its bytes.
 //!
 //! Where the standard leaves a thing open, the choice taken is stated where it is made.
 
