@@ -65,6 +65,9 @@ pub enum Command {
     /// Make a profile of a fixture description of the open standard, a .gdtf file
     #[command(after_long_help = import::HELP)]
     Import(ImportArgs),
+    /// Make a fixture description of the open standard, a .gdtf file, of a profile
+    #[command(after_long_help = super::export::HELP)]
+    Export(super::export::ExportArgs),
     /// Make a draft profile of the channel table of a manual
     #[command(after_long_help = super::from_table::HELP)]
     Table(super::from_table::TableArgs),

@@ -12,6 +12,7 @@ mod chart;
 mod check;
 mod course;
 mod draw;
+pub mod export;
 mod frames;
 mod from_table;
 pub mod help;
@@ -89,6 +90,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Value(args) => value::run(args),
         Command::Table(args) => from_table::run(args),
         Command::Import(args) => import::run(args),
+        Command::Export(args) => export::run(args),
         Command::Library => Ok(library::run()),
         Command::Probe(args) => probe::run(args),
     })
@@ -117,7 +119,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         word,
         [
             "read", "draw", "trace", "check", "change", "chart", "sweep", "value", "library",
-            "table", "import", "probe", "help",
+            "table", "import", "export", "probe", "help",
         ],
     )?;
     Some(Finding::error(

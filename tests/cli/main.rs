@@ -6,6 +6,7 @@ mod change;
 mod chart;
 mod check;
 mod draw;
+mod export;
 mod frames;
 mod from_table;
 #[path = "../pipeline/gdtf_file.rs"]

@@ -8,6 +8,7 @@ mod decode_cases;
 mod entry;
 mod frame_cases;
 mod gdtf;
+mod gdtf_export;
 mod gdtf_file;
 mod gdtf_import;
 mod heads;

@@ -32,6 +32,32 @@ pub(super) fn hex(colour: CieColour, full: f64) -> String {
     srgb::text(bytes)
 }
 
+/// XYZ with D65 white from linear sRGB (IEC 61966-2-1).
+const TO_XYZ: [[f64; 3]; 3] =
+    [[0.412_456_4, 0.357_576_1, 0.180_437_5], LUMINANCE, [0.019_333_9, 0.119_192_0, 0.950_304_1]];
+
+/// The colour of `#rrggbb` with a luminance of 0..100; `None` for what is none. Black is white without
+/// luminance.
+pub(super) fn of_hex(hex: &str) -> Option<CieColour> {
+    let digits = hex.strip_prefix('#').filter(|d| d.len() == 6 && d.is_ascii())?;
+    let mut rgb = [0.0; 3];
+    for (i, channel) in rgb.iter_mut().enumerate() {
+        let byte = u8::from_str_radix(&digits[2 * i..2 * i + 2], 16).ok()?;
+        *channel = decode(f64::from(byte) / 255.0);
+    }
+    let [x, y, z] = TO_XYZ
+        .map(|row| row.iter().zip(rgb).map(|(factor, channel)| factor * channel).sum::<f64>());
+    let sum = x + y + z;
+    if sum <= 0.0 {
+        return Some(CieColour { luminance: 0.0, ..CieColour::WHITE });
+    }
+    Some(CieColour { x: x / sum, y: y / sum, luminance: y * 100.0 })
+}
+
+fn decode(encoded: f64) -> f64 {
+    if encoded <= 0.040_45 { encoded / 12.92 } else { ((encoded + 0.055) / 1.055).powf(2.4) }
+}
+
 fn into_gamut(rgb: [f64; 3]) -> [f64; 3] {
     let luminance: f64 = rgb.iter().zip(LUMINANCE).map(|(a, b)| a * b).sum();
     let least = rgb.into_iter().fold(f64::INFINITY, f64::min);

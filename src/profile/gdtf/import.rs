@@ -35,6 +35,10 @@ use wheels::Use;
 
 pub use geometry::{MOST_DEPTH, MOST_PARTS};
 
+/// What the name of a `NoFeature` function begins with where it stands for values that no range covers.
+/// The standard allows no gap, and has no way of its own to tell one from what does nothing on purpose.
+pub const GAP: &str = "Gap in the chart";
+
 /// Modes that are imported from one file.
 const MOST_MODES: usize = 64;
 

@@ -3,7 +3,8 @@
 //! A file is a zip archive with a `description.xml` and pictures. It is read in layers, each of which
 //! knows only the one below: [`archive`] takes the zip apart in memory, [`xml`] reads the elements,
 //! [`description`] gives them their types, and [`mod@import`] makes a [`Profile`](super::Profile) of them.
-//! Nothing is ever written, and no name in an archive is ever used as a path.
+//! No name in an archive is ever used as a path. The other way round, [`mod@export`] makes a description of
+//! a profile, and [`mod@write`] its bytes.
 //!
 //! Where the standard leaves a thing open, the choice taken is stated where it is made.
 
@@ -11,14 +12,17 @@ pub mod archive;
 pub mod attributes;
 mod colour;
 pub mod description;
+pub mod export;
 pub mod import;
 mod picture;
 mod said;
 pub mod values;
+pub mod write;
 pub mod xml;
 
 pub use archive::Archive;
 pub use description::Description;
+pub use export::{Exported, export};
 pub use import::{Imported, import};
 pub use said::Said;
 

@@ -130,7 +130,7 @@ fn pieces<'a>(
             let cut = group
                 .iter()
                 .flat_map(|(function, first, last)| cut(function, &when, (*first, *last), width));
-            groups.push(cut.collect());
+            groups.push(cut.filter(|piece| !piece.is_gap()).collect());
         }
     }
     settle(groups, &item, width, said)

@@ -70,6 +70,12 @@ impl<'a> Piece<'a> {
         attribute.eq_ignore_ascii_case("NoFeature") || attribute.eq_ignore_ascii_case("Dummy")
     }
 
+    /// It stands for values that no range covers.
+    pub(super) fn is_gap(&self) -> bool {
+        let name = self.function.name.as_deref().unwrap_or_default();
+        self.is_filler() && name.starts_with(super::GAP)
+    }
+
     /// How surely it is meant where others claim the same values: less is surer. What depends on
     /// another channel goes before what does not, and filling goes last.
     pub(super) fn rank(&self) -> u8 {

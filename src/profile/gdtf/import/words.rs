@@ -40,7 +40,8 @@ pub(super) fn channel_name(
     taken: &mut HashSet<String>,
 ) -> String {
     let attribute = channel.logical.first().and_then(|logical| logical.attribute.as_deref());
-    let words = attribute_words(attribute.unwrap_or("NoFeature"));
+    let words =
+        manual_name(channel).unwrap_or_else(|| attribute_words(attribute.unwrap_or("NoFeature")));
     let mut name = if repeated { format!("{words}, {part}") } else { words.clone() };
     if taken.contains(&name) {
         name = format!("{words}, {part}");
@@ -52,6 +53,15 @@ pub(super) fn channel_name(
         number += 1;
     }
     name
+}
+
+/// What the manual calls a channel: `OriginalAttribute`, where all of its functions say the same.
+fn manual_name(channel: &DmxChannel) -> Option<String> {
+    let mut names =
+        channel.functions().map(|(_, f)| f.original_attribute.as_deref().map(str::trim));
+    let first = names.next()??;
+    let good = !first.is_empty() && first.len() <= 200 && !first.chars().any(char::is_control);
+    (good && names.all(|name| name == Some(first))).then(|| first.to_owned())
 }
 
 /// An attribute in words: `Gobo1PosRotate` is `Gobo 1 pos rotate`, `ColorAdd_RY` is `Amber`.

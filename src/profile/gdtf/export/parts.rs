@@ -1,0 +1,143 @@
+//! The parts that channels act on: a body, a yoke and a head where it aims, and a beam for each cell.
+//!
+//! Links know a channel by its part and its first attribute, which a mode may have only once. A second
+//! channel of the same attribute therefore acts on a part around the first one's, with all that is on
+//! it: what acts on a part acts on everything that stands on it.
+
+use std::collections::BTreeMap;
+
+use super::super::description::{Beam, BeamType, Geometries, Geometry, GeometryKind, LampType};
+use super::super::values::Matrix;
+use crate::profile::{Channel, Lamp, Profile, Source};
+
+/// Where a channel acts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub(super) enum Place {
+    /// On everything.
+    Body,
+    /// On the axis of pan.
+    Yoke,
+    /// On the axis of tilt.
+    Head,
+    /// On a cell, from 1.
+    Cell(u16),
+}
+
+impl Place {
+    /// Where a channel acts whose first attribute is this.
+    pub(super) fn of(channel: &Channel, attribute: &str, profile: &Profile) -> Self {
+        let aims = profile.head.axes().is_some();
+        match (channel.cell, attribute) {
+            (Some(cell), _) if profile.cells.len() > 1 => Self::Cell(cell),
+            (_, "Pan" | "PanRotate") if aims => Self::Yoke,
+            (_, "Tilt" | "TiltRotate") if aims => Self::Head,
+            _ => Self::Body,
+        }
+    }
+
+    fn word(self) -> String {
+        match self {
+            Self::Body => "Body".to_owned(),
+            Self::Yoke => "Yoke".to_owned(),
+            Self::Head => "Head".to_owned(),
+            Self::Cell(cell) => format!("Cell {cell}"),
+        }
+    }
+}
+
+/// How many parts of each place stand one on another.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Levels(BTreeMap<Place, usize>);
+
+impl Levels {
+    /// The part of a place for its so-many-th channel of one attribute, from 1.
+    pub(super) fn name(&mut self, place: Place, level: usize) -> String {
+        let most = self.0.entry(place).or_insert(1);
+        *most = (*most).max(level);
+        name(place, level)
+    }
+
+    /// The most parts that stand one on another in this profile.
+    pub(super) fn deepest(&self) -> usize {
+        self.0.values().sum::<usize>() + 4
+    }
+
+    /// The tree of the parts.
+    pub(super) fn geometries(&self, profile: &Profile) -> Geometries {
+        let beams: Vec<Geometry> = match profile.cells.as_slice() {
+            [] | [_] => vec![beam(profile, "Beam".to_owned(), 1)],
+            cells => cells
+                .iter()
+                .enumerate()
+                .map(|(i, at)| {
+                    let cell = u16::try_from(i + 1).unwrap_or(u16::MAX);
+                    let beam = beam(profile, format!("Beam {cell}"), cells.len());
+                    let mut part = self.around(Place::Cell(cell), vec![beam]);
+                    let mut place = Matrix::default();
+                    (place.0[0][3], place.0[1][3]) = *at;
+                    part.position = Some(place);
+                    part
+                })
+                .collect(),
+        };
+        let on_body = match profile.head.axes() {
+            Some(_) => {
+                let head = self.around(Place::Head, beams);
+                vec![self.around(Place::Yoke, vec![head])]
+            }
+            None => beams,
+        };
+        Geometries { trees: vec![self.around(Place::Body, on_body)] }
+    }
+
+    /// The parts of a place with others on the innermost.
+    fn around(&self, place: Place, inside: Vec<Geometry>) -> Geometry {
+        let kind = match place {
+            Place::Yoke | Place::Head => GeometryKind::Axis,
+            Place::Body | Place::Cell(_) => GeometryKind::Body,
+        };
+        let levels = self.0.get(&place).copied().unwrap_or(1);
+        let mut part = Geometry::new(kind.clone(), name(place, levels));
+        part.children = inside;
+        for level in (1..levels).rev() {
+            let mut outer = Geometry::new(kind.clone(), name(place, level));
+            outer.children.push(part);
+            part = outer;
+        }
+        part
+    }
+}
+
+fn name(place: Place, level: usize) -> String {
+    match level {
+        0 | 1 => place.word(),
+        level => format!("{} level {level}", place.word()),
+    }
+}
+
+/// One of so many beams that share the light.
+fn beam(profile: &Profile, name: String, of: usize) -> Geometry {
+    let (lamp_type, color_temperature_k) = match &profile.source {
+        Source::White { cct_k, lamp, .. } => {
+            let lamp = match lamp {
+                Lamp::Led => LampType::Led,
+                Lamp::Discharge => LampType::Discharge,
+                Lamp::Tungsten => LampType::Tungsten,
+            };
+            (lamp, Some(*cct_k))
+        }
+        Source::Emitters(_) => (LampType::Led, None),
+    };
+    let hard = profile.wheels.values().any(|wheel| wheel.slots.len() > 1);
+    let mut part = Geometry::new(GeometryKind::Beam, name);
+    part.beam = Some(Beam {
+        lamp_type: Some(lamp_type),
+        luminous_flux_lm: Some(profile.source.full_flux_lm() / of as f64),
+        color_temperature_k,
+        beam_angle_deg: Some(profile.optics.beam_deg),
+        field_angle_deg: Some(profile.optics.field_deg),
+        beam_type: Some(if hard { BeamType::Spot } else { BeamType::Wash }),
+        ..Beam::default()
+    });
+    part
+}
