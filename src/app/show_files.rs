@@ -216,5 +216,6 @@ pub fn empty_show() -> Show {
         rig: Rig::new(),
         looks: Vec::new(),
         levels: Frames::default(),
+        cues: crate::cue::Cues::default(),
     }
 }

@@ -144,6 +144,7 @@ pub fn parse(
         rig: rig.into_iter().map(|(_, fixture)| fixture).collect(),
         looks,
         levels,
+        cues: crate::cue::Cues::default(),
     };
     Ok((show, findings))
 }
