@@ -14,8 +14,9 @@ use crate::wire::Frames;
 pub struct Playbacks {
     tracks: Arc<Tracks>,
     players: Vec<Player>,
-    /// What stands where no list drives a track.
-    base: Vec<u32>,
+    /// What stands where no list drives a track, and since when: what a list that was let go of left
+    /// behind stays until something later changes it.
+    base: Vec<(u32, f64)>,
     /// What all levels are multiplied by, 0..1.
     grand: f64,
     flashed: Vec<bool>,
@@ -24,7 +25,7 @@ pub struct Playbacks {
 impl Playbacks {
     /// Lists of which no cue was run yet, over channels at rest. They must be compiled with `tracks`.
     pub fn new(tracks: Arc<Tracks>, players: Vec<Player>) -> Self {
-        let base = tracks.iter().map(|track| track.rest).collect();
+        let base = tracks.iter().map(|track| (track.rest, f64::NEG_INFINITY)).collect();
         Self { tracks, flashed: vec![false; players.len()], players, base, grand: 1.0 }
     }
 
@@ -72,7 +73,7 @@ impl Playbacks {
         for track in 0..self.tracks.len() {
             let level = self.tracks.get(track).is_some_and(|track| track.part == Part::Level);
             if !level && self.players[list].value(track, t_s).is_some() {
-                self.base[track] = self.value(track, t_s);
+                self.base[track] = (self.value(track, t_s), t_s);
             }
         }
         self.players[list] = Player::new(self.players[list].list().clone());
@@ -102,15 +103,28 @@ impl Playbacks {
         let best = match level {
             Some(level) => held
                 .max_by(|(_, (a, _)), (_, (b, _))| level.height(*a).total_cmp(&level.height(*b))),
-            None => held.max_by(|(_, (_, a)), (_, (_, b))| a.total_cmp(b)),
+            None => {
+                let left_s =
+                    self.base.get(track).map_or(f64::NEG_INFINITY, |(_, since_s)| *since_s);
+                held.filter(|(_, (_, since_s))| *since_s >= left_s)
+                    .max_by(|(_, (_, a)), (_, (_, b))| a.total_cmp(b))
+            }
         };
         best.map(|(list, (value, _))| (list, value))
+    }
+
+    /// From when on no list changes a track any more, as things stand.
+    pub(super) fn still_from_s(&self, track: usize) -> f64 {
+        self.players
+            .iter()
+            .map(|player| player.still_from_s(track))
+            .fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// The value of a track at its full resolution. [`Self::advance`] must have been called for this time.
     pub fn value(&self, track: usize, t_s: f64) -> u32 {
         let led = self.leader(track, t_s).map(|(_, value)| value);
-        let mut value = led.unwrap_or_else(|| self.base.get(track).copied().unwrap_or(0));
+        let mut value = led.unwrap_or_else(|| self.base.get(track).map_or(0, |(value, _)| *value));
         let Some(level) = self.tracks.get(track).and_then(|track| track.level) else {
             return value;
         };

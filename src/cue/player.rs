@@ -174,6 +174,18 @@ impl Player {
         self.next_s = self.next_s.map(|due_s| due_s.max(own_s));
     }
 
+    /// Starts a cue, counted from 0, because somebody else says when cues start.
+    pub(super) fn start_at(&mut self, cue: usize, t_s: f64) {
+        self.start(cue, self.clock.own_s(t_s), t_s);
+        self.next_s = None;
+    }
+
+    /// From when on the value of a track no longer changes, as things stand and while time is not paused.
+    pub(super) fn still_from_s(&self, track: usize) -> f64 {
+        let held = self.held.get(track).and_then(Option::as_ref);
+        held.map_or(f64::NEG_INFINITY, |held| self.clock.outer_s(held.state.still_from_s()))
+    }
+
     fn start(&mut self, cue: usize, own_s: f64, t_s: f64) {
         let list = self.list.clone();
         let of = &list.cues[cue];

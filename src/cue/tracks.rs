@@ -2,7 +2,7 @@
 
 use crate::decode::{CompiledChannel, CompiledMode, Plan};
 use crate::profile::Effect;
-use crate::wire::{Frames, Slot, Universe};
+use crate::wire::{Change, Frames, Slot, Universe};
 
 /// The part of a fixture that a channel drives, which decides what times it takes from a cue and how
 /// several lists share it.
@@ -139,6 +139,28 @@ impl Tracks {
         for (nth, slot) in track.slots.iter().enumerate() {
             if let Some(slot) = slot {
                 frames.set(universe, *slot, (value >> (8 * (width - 1 - nth).min(3))) as u8);
+            }
+        }
+    }
+
+    /// The same, and notes which slots that changes from what they held with the track at `before`.
+    pub(super) fn put_changes(
+        &self,
+        track: usize,
+        before: Option<u32>,
+        value: u32,
+        frames: &mut Frames,
+        changes: &mut Vec<Change>,
+    ) {
+        let Some(track) = self.all.get(track) else { return };
+        let Some(universe) = track.universe else { return };
+        let width = track.slots.len();
+        for (nth, slot) in track.slots.iter().enumerate() {
+            let byte = |value: u32| (value >> (8 * (width - 1 - nth).min(3))) as u8;
+            let Some(slot) = *slot else { continue };
+            if before.map(byte) != Some(byte(value)) {
+                frames.set(universe, slot, byte(value));
+                changes.push(Change { universe, slot, value: byte(value) });
             }
         }
     }
