@@ -3,7 +3,7 @@
 use super::value::Value;
 use crate::decode::{CompiledChannel, CompiledRange, entry, values_for};
 use crate::finding::rounded;
-use crate::profile::Unit;
+use crate::profile::{Effect, Unit};
 
 /// The value of a channel that a cue's value comes to, at full resolution. `held` gives what the
 /// fixture's other slots will hold, by offset: ranges that depend on them are taken where they hold.
@@ -33,7 +33,10 @@ pub fn resolve(
             if all.iter().any(|found| holds(&found.range)) {
                 all.retain(|found| holds(&found.range));
             }
-            all.first().map(|found| found.value).or_else(|| share(channel, *amount, *unit))
+            all.first()
+                .map(|found| found.value)
+                .or_else(|| whole_slot(channel, *amount, *unit))
+                .or_else(|| share(channel, *amount, *unit))
         }
         Value::Name(name) => {
             let named = |range: &CompiledRange| range.names().any(|n| n.eq_ignore_ascii_case(name));
@@ -45,6 +48,13 @@ pub fn resolve(
         Value::Like(_) => None,
     };
     found.ok_or_else(|| refused(channel, value))
+}
+
+/// A place on a wheel that the channel only has whole slots of.
+fn whole_slot(channel: &CompiledChannel, place: f64, unit: Unit) -> Option<u32> {
+    let stands = |range: &&CompiledRange| matches!(&range.does, Effect::Slot { slot, .. } if f64::from(*slot) == place);
+    let found = channel.ranges.iter().find(stands).filter(|_| unit == Unit::Slot);
+    found.map(|range| range.first)
 }
 
 /// A percentage of a channel that gives nothing in percent: a share of it, rounded half up.
