@@ -190,6 +190,14 @@ impl Change {
         }
     }
 
+    /// The name of the profile file that it brings in.
+    pub(super) fn profile_file(&mut self) -> Option<&mut String> {
+        match self {
+            Self::ProfileFileHere(_, file) => file.as_mut(),
+            _ => None,
+        }
+    }
+
     /// Whether it changes fixtures, profiles or the room, so that what is compiled from them must be
     /// compiled again.
     pub(super) fn touches_rig(&self) -> bool {
