@@ -306,6 +306,7 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
         Purpose::Plot => ("Export the plot", "Export"),
         Purpose::Chart => ("Save the channel chart", "Save"),
         Purpose::Table => ("Open a channel table", "Open"),
+        Purpose::Draft => ("Save the draft", "Save"),
         Purpose::OpenProfile => ("Open a profile", "Open"),
         Purpose::SaveProfile => ("Save the profile", "Save"),
         Purpose::Import => ("Import a fixture", "Import"),

@@ -6,12 +6,14 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use super::table_form::TableRead;
 use super::timed::TraceOf;
 use super::trace::Trace;
 use crate::finding::{Finding, Findings, Place};
 pub use crate::light::pattern::is_known_drawing;
 use crate::profile::gdtf::Imported;
 use crate::profile::probe::Probe;
+use crate::profile::table::{TableOptions, read_table};
 use crate::profile::to_ron;
 use crate::show::disk::{read_text, write_file};
 use crate::show::{ProfileDocument, ProfileSources, Show, import_profile, read_show_in, save_show};
@@ -39,6 +41,8 @@ pub enum Purpose {
     Chart,
     /// Reading the channel table in it.
     Table,
+    /// Writing the draft made of a channel table to it.
+    Draft,
     /// Opening the profile in it on the bench.
     OpenProfile,
     /// Writing the profile on the bench to it.
@@ -79,6 +83,10 @@ pub enum Done {
         /// The course.
         trace: Trace,
     },
+    /// The text of a channel table was read from a file, or not.
+    TableText(Result<String, Finding>),
+    /// A channel table was read into a draft, or not.
+    TableRead(TableRead),
     /// What was recorded was written, or not.
     Exported {
         /// The file.
@@ -169,7 +177,9 @@ impl Jobs {
             Purpose::Plot => ("Comma-separated values", "csv"),
             Purpose::Chart => ("Page of HTML", "html"),
             Purpose::Table => ("Text", "txt"),
-            Purpose::OpenProfile | Purpose::SaveProfile => ("Slotwright profile", "ron"),
+            Purpose::OpenProfile | Purpose::SaveProfile | Purpose::Draft => {
+                ("Slotwright profile", "ron")
+            }
             Purpose::Import => ("Fixture description", "gdtf"),
             Purpose::Profile => ("Slotwright profile", "ron"),
         };
@@ -188,6 +198,7 @@ impl Jobs {
             Purpose::Plot => "Choose where to write the plot",
             Purpose::Chart => "Choose where to write the channel chart",
             Purpose::Table => "Choose a channel table",
+            Purpose::Draft => "Choose where to save the draft",
             Purpose::OpenProfile => "Choose a profile to open",
             Purpose::SaveProfile => "Choose where to save the profile",
             Purpose::Import => "Choose a fixture description to import",
@@ -212,7 +223,7 @@ impl Jobs {
                 Purpose::Save => {
                     dialog.set_file_name(name.unwrap_or_else(|| "show.ron".to_owned())).save_file()
                 }
-                Purpose::SaveProfile => {
+                Purpose::SaveProfile | Purpose::Draft => {
                     let name = name.unwrap_or_else(|| "profile.ron".to_owned());
                     dialog.set_file_name(name).save_file()
                 }
@@ -271,6 +282,21 @@ impl Jobs {
         });
     }
 
+    /// Reads the text of a channel table.
+    pub fn read_table_text(&mut self, ctx: &egui::Context, path: PathBuf) {
+        self.start(ctx, format!("Reading {}", path.display()), true, move || {
+            Done::TableText(read_text(&path))
+        });
+    }
+
+    /// Makes a draft of a channel table. Gives the mark by which [`Self::is_running`] knows the job.
+    pub fn read_table(&mut self, ctx: &egui::Context, text: String, options: TableOptions) -> u64 {
+        self.start(ctx, "Reading the table".to_owned(), true, move || {
+            let read = read_table(&text, None, &options);
+            Done::TableRead(TableRead::new(read.map_err(|findings| findings.0)))
+        })
+    }
+
     /// Writes text to a file.
     pub fn export(&mut self, ctx: &egui::Context, path: PathBuf, text: String) {
         self.start(ctx, format!("Writing {}", path.display()), false, move || {
@@ -320,7 +346,7 @@ impl Jobs {
         words: String,
         cancellable: bool,
         work: impl FnOnce() -> Done + Send + 'static,
-    ) {
+    ) -> u64 {
         self.next_id += 1;
         let id = self.next_id;
         let (sender, waker) = (self.sender.clone(), ctx.clone());
@@ -334,6 +360,12 @@ impl Jobs {
             self.running.push(Running { id, since: Instant::now(), words, cancellable });
             ctx.request_repaint_after(NOTICEABLE);
         }
+        id
+    }
+
+    /// Whether a job is still waited for: it has neither come to an end nor was it cancelled.
+    pub fn is_running(&self, id: u64) -> bool {
+        self.running.iter().any(|job| job.id == id)
     }
 
     /// Whether anything is under way.

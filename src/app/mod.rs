@@ -45,6 +45,7 @@ mod swatch;
 pub mod sweep;
 pub mod sweeping;
 pub mod table_form;
+mod table_rows;
 pub mod theme;
 mod time;
 pub mod timed;

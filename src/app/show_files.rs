@@ -91,7 +91,8 @@ impl State {
         match purpose {
             Purpose::Open => self.jobs.read(ctx, path, self.profiles.sources.clone()),
             Purpose::Timed => self.jobs.read_timed(ctx, path),
-            Purpose::Table => self.open_table(&path),
+            Purpose::Table => self.jobs.read_table_text(ctx, path),
+            Purpose::Draft => self.save_table_draft(ctx, path),
             Purpose::Chart => {
                 if let Some(page) = self.chart_page() {
                     self.jobs.export(ctx, path, page);
@@ -155,6 +156,8 @@ impl State {
                 self.dialog = Some(Dialog::findings(title, findings));
             }
             Done::Traced { of, trace } => self.take_course(&of, trace),
+            Done::TableText(result) => self.table_opened(ctx, result),
+            Done::TableRead(read) => self.windows.table.take(read),
             Done::Exported { path, result: Ok(()) } => {
                 self.say(Severity::Note, format!("written: {}", path.display()));
             }
