@@ -37,6 +37,8 @@ pub(super) enum Kind {
     Assumed,
     /// A range that is likely right.
     Likely,
+    /// A line that was read as the rest of the one before.
+    Joined,
     /// A line that was left out on purpose.
     LeftOut,
     /// A range that is right.
@@ -44,8 +46,15 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    const ALL: [Self; 6] =
-        [Self::Unsure, Self::NotUnderstood, Self::Assumed, Self::Likely, Self::LeftOut, Self::Sure];
+    const ALL: [Self; 7] = [
+        Self::Unsure,
+        Self::NotUnderstood,
+        Self::Assumed,
+        Self::Likely,
+        Self::Joined,
+        Self::LeftOut,
+        Self::Sure,
+    ];
 
     fn word(self) -> &'static str {
         match self {
@@ -53,6 +62,7 @@ impl Kind {
             Self::NotUnderstood => "not understood",
             Self::Assumed => "assumed",
             Self::Likely => Confidence::Likely.word(),
+            Self::Joined => "joined",
             Self::LeftOut => "left out",
             Self::Sure => Confidence::Sure.word(),
         }
@@ -63,7 +73,7 @@ impl Kind {
         match self {
             Self::Unsure | Self::NotUnderstood => Some(Severity::Warning),
             Self::Assumed | Self::Likely => Some(Severity::Note),
-            Self::LeftOut | Self::Sure => None,
+            Self::Joined | Self::LeftOut | Self::Sure => None,
         }
     }
 
@@ -73,6 +83,7 @@ impl Kind {
             Self::NotUnderstood => "Lines that nothing was made of",
             Self::Assumed => "What the table does not say and the draft had to have",
             Self::Likely => "Ranges that are likely right",
+            Self::Joined => "Lines that were read as the rest of the one before",
             Self::LeftOut => "Lines that were left out on purpose",
             Self::Sure => "Ranges that say plainly what they do",
         }
@@ -95,6 +106,7 @@ impl TableRows {
         let ranges = ranges.map(|(i, kind)| (kind, Row::Range(i)));
         let lines = report.lines.iter().enumerate().filter_map(|(i, line)| match line.used {
             Use::NotUnderstood(_) => Some((Kind::NotUnderstood, Row::Line(i))),
+            Use::Continued => Some((Kind::Joined, Row::Line(i))),
             Use::Ignored(_) => Some((Kind::LeftOut, Row::Line(i))),
             _ => None,
         });
@@ -195,7 +207,11 @@ fn one_row(ui: &mut Ui, widths: &Widths, kind: Kind, row: Row, report: &TableRep
             cell(ui, LINE, RichText::new(line.line.to_string()).font(number()));
             let width = widths.channel + VALUES + widths.does + 2.0 * GAP;
             cell(ui, width, RichText::new(&line.text).color(palette.weak_text));
-            cell(ui, widths.why, RichText::new(line.used.reason()));
+            let why = match kind {
+                Kind::Joined => "it goes on from the line before",
+                _ => line.used.reason(),
+            };
+            cell(ui, widths.why, RichText::new(why));
         }
         Row::Assumed(i) => {
             cell(ui, LINE, RichText::new(""));

@@ -89,6 +89,11 @@ impl Document {
         Ok(true)
     }
 
+    /// Says in other words what the edits of a gesture come to together, if they were the last step.
+    pub fn name_step(&mut self, gesture: u64, words: String) {
+        self.history.name(gesture, words);
+    }
+
     /// Takes the last step back and gives its words.
     pub fn undo(&mut self) -> Option<String> {
         let step = self.history.take_done()?;

@@ -50,6 +50,13 @@ impl<B> History<B> {
         self.done.back_mut().filter(|step| joins && step.gesture == gesture)
     }
 
+    /// Gives the last step other words, if it is the one of this gesture.
+    pub(super) fn name(&mut self, gesture: u64, words: String) {
+        if let Some(step) = self.done.back_mut().filter(|step| step.gesture == Some(gesture)) {
+            step.words = words;
+        }
+    }
+
     /// Takes in a step that was done.
     pub(super) fn push(&mut self, step: Step<B>) {
         self.done.push_back(step);
