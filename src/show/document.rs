@@ -133,6 +133,11 @@ impl Document {
         Ok(Show { profile_files: self.files_seen_from(path)?, ..self.show.clone() })
     }
 
+    /// Takes note that no file holds the show as it stands: it was kept from a session that broke off.
+    pub fn mark_unsaved(&mut self) {
+        self.history.mark_unsaved();
+    }
+
     /// Takes note that [`Self::show_for`] this path was written there.
     pub fn mark_saved(&mut self, path: impl Into<PathBuf>) {
         let path = path.into();

@@ -110,6 +110,11 @@ impl<B> History<B> {
         self.saved_at != Some(self.done.len())
     }
 
+    /// Takes note that nothing on the disk is as it ever was here.
+    pub(super) fn mark_unsaved(&mut self) {
+        self.saved_at = None;
+    }
+
     /// Takes note that it was saved as it stands.
     pub(super) fn mark_saved(&mut self) {
         self.saved_at = Some(self.done.len());

@@ -164,6 +164,11 @@ impl ProfileDocument {
         with_head_comment(&self.head, &to_ron(&self.profile))
     }
 
+    /// Takes note that no file holds the profile as it stands: it was kept from a session that broke off.
+    pub fn mark_unsaved(&mut self) {
+        self.history.mark_unsaved();
+    }
+
     /// Takes note that [`Self::text`] was written to a file.
     pub fn mark_saved(&mut self, path: impl Into<PathBuf>) {
         self.path = Some(path.into());
