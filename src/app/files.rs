@@ -6,6 +6,7 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use super::recovery::Recovered;
 use super::table_form::TableRead;
 use super::timed::TraceOf;
 use super::trace::Trace;
@@ -16,6 +17,7 @@ use crate::profile::probe::Probe;
 use crate::profile::table::{TableOptions, read_table};
 use crate::profile::to_ron;
 use crate::show::disk::{read_text, write_file};
+use crate::show::recovery::LeftCopy;
 use crate::show::{ProfileDocument, ProfileSources, Show, import_profile, read_show_in, save_show};
 use crate::wire::{TimedText, parse_timed_frames};
 
@@ -62,6 +64,8 @@ pub enum Done {
     NotChosen(Purpose),
     /// The system showed no file dialog.
     NoDialog(Purpose),
+    /// What was kept when the program broke off was read, or not.
+    Recovered(Box<Recovered>),
     /// A show file was read, or not.
     Read {
         /// The file.
@@ -318,6 +322,18 @@ impl Jobs {
         self.start(ctx, format!("Writing {}", path.display()), false, move || {
             let result = write_file(&path, to_ron(&imported.profile).as_bytes());
             Done::ProfileWritten { path, imported, result }
+        });
+    }
+
+    /// Reads what was kept when the program broke off.
+    pub(super) fn recover(
+        &mut self,
+        ctx: &egui::Context,
+        left: LeftCopy,
+        profiles: ProfileSources,
+    ) {
+        self.start(ctx, format!("Reading the copy of {}", left.copy.name), true, move || {
+            Done::Recovered(Box::new(Recovered::read(left, profiles)))
         });
     }
 

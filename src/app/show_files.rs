@@ -78,6 +78,7 @@ impl State {
             (Answer::Add, Some(Dialog::Add(form))) => {
                 self.add_fixtures(form.fixtures(&self.show().room), "added");
             }
+            (answer, Some(Dialog::Left(left))) => self.answer_left(ctx, answer, left),
             (answer, Some(Dialog::UnsavedProfile(then))) => self.answer_profile(ctx, answer, then),
             (Answer::Typed(purpose, text), _) => match typed_path(&text) {
                 Some(path) => self.chosen(ctx, purpose, path),
@@ -127,6 +128,7 @@ impl State {
     pub fn finish(&mut self, ctx: &Context, done: Done) {
         match done {
             Done::Chosen(purpose, path) => self.chosen(ctx, purpose, path),
+            Done::Recovered(recovered) => self.recovered(ctx, *recovered),
             Done::NotChosen(_) => self.forget_chosen(),
             Done::NoDialog(purpose) => {
                 let of_profile = matches!(purpose, Purpose::OpenProfile | Purpose::SaveProfile);

@@ -77,6 +77,17 @@ impl ProfileDocument {
         Self::parse(&read_text(path)?, Some(path), known_drawing)
     }
 
+    /// The same without its steps of undo, for another thread to write out.
+    pub fn without_steps(&self) -> Self {
+        Self {
+            profile: self.profile.clone(),
+            path: self.path.clone(),
+            head: self.head.clone(),
+            history: History::new(MOST_STEPS),
+            revision: self.revision,
+        }
+    }
+
     /// The profile as it stands.
     pub fn profile(&self) -> &Arc<Profile> {
         &self.profile

@@ -11,12 +11,13 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{self, Receiver, Sender};
 use std::thread::{self, JoinHandle};
-use std::time::SystemTime;
+use std::time::{Duration, SystemTime};
 
 use serde::{Deserialize, Serialize};
 
 use super::disk::{read_text, write_file};
 use super::model::Show;
+use super::profile_document::ProfileDocument;
 use super::write::to_ron;
 use crate::finding::{Finding, Place};
 use crate::profile::ron_text::from_ron;
@@ -24,6 +25,12 @@ use crate::profile::set_out;
 
 /// Copies that are looked at when the window opens; more than that nobody left behind by accident.
 const MOST_COPIES: usize = 64;
+
+/// A lock without a copy is cleared away once it is older than this.
+const FRESH: Duration = Duration::from_secs(60);
+
+/// The ending of a lock file.
+const LOCK: &str = "lock";
 
 /// What a copy is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -78,15 +85,8 @@ pub enum Keep {
         /// Its file.
         path: Option<PathBuf>,
     },
-    /// The text of a profile.
-    Profile {
-        /// What it is called.
-        name: String,
-        /// Its text as its file would hold it.
-        text: String,
-        /// Its file.
-        path: Option<PathBuf>,
-    },
+    /// A profile, written out in the thread that keeps it.
+    Profile(Box<ProfileDocument>),
 }
 
 impl Keep {
@@ -95,7 +95,12 @@ impl Keep {
             Self::Show { show, path } => {
                 Copy { of: CopyOf::Show, name: show.name.clone(), path, text: to_ron(&show) }
             }
-            Self::Profile { name, text, path } => Copy { of: CopyOf::Profile, name, path, text },
+            Self::Profile(document) => Copy {
+                of: CopyOf::Profile,
+                name: document.profile().key().0,
+                path: document.path().map(Path::to_owned),
+                text: document.text(),
+            },
         }
     }
 }
@@ -228,7 +233,7 @@ fn keep(folder: &Path, asked: &Receiver<Ask>, say: impl Fn(KeeperNews)) {
             Ask::Forget(files) => {
                 for file in files {
                     remove(&file);
-                    remove(&lock_of(&file));
+                    clear_lock(&file.with_extension(LOCK));
                 }
             }
             Ask::End => {
@@ -261,7 +266,8 @@ impl OwnFiles {
         let mut builder = tempfile::Builder::new();
         builder.prefix("window-").suffix(".lock");
         let made = builder.tempfile_in(folder).map_err(failed)?;
-        made.as_file().try_lock().map_err(|error| failed(error.into()))?;
+        // Another window that looks round may hold it for a moment.
+        made.as_file().lock().map_err(failed)?;
         let (lock, lock_path) = made.keep().map_err(|error| failed(error.error))?;
         Ok(Self { lock_path, _lock: lock })
     }
@@ -282,9 +288,11 @@ impl OwnFiles {
     }
 }
 
-/// The lock of the window that wrote a copy.
-fn lock_of(copy: &Path) -> PathBuf {
-    copy.with_extension("lock")
+/// Removes a lock that no copy stands beside.
+fn clear_lock(lock: &Path) {
+    if CopyOf::ALL.iter().all(|of| !lock.with_extension(of.ending()).exists()) {
+        remove(lock);
+    }
 }
 
 /// Removes a file, if it is there. One that cannot be removed is found again next time.
@@ -297,16 +305,18 @@ fn left_copies(folder: &Path) -> Vec<LeftCopy> {
     let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };
     let mut left = Vec::new();
     let locks = entries.flatten().map(|entry| entry.path());
-    let locks = locks.filter(|path| path.extension().is_some_and(|end| end == "lock"));
+    let locks = locks.filter(|path| path.extension().is_some_and(|end| end == LOCK));
     for lock in locks.take(MOST_COPIES) {
-        let free = File::open(&lock).is_ok_and(|file| file.try_lock().is_ok());
-        if !free {
+        let Ok(file) = File::open(&lock) else { continue };
+        if file.try_lock().is_err() {
             continue;
         }
         let files = CopyOf::ALL.map(|of| lock.with_extension(of.ending()));
         let found: Vec<LeftCopy> = files.iter().filter_map(|file| read_copy(file)).collect();
-        if files.iter().all(|file| !file.exists()) {
-            remove(&lock);
+        // A fresh one may be about to be locked by the window that made it.
+        let age = file.metadata().and_then(|about| about.modified()).map(|at| at.elapsed());
+        if age.is_ok_and(|age| age.is_ok_and(|age| age > FRESH)) {
+            clear_lock(&lock);
         }
         left.extend(found);
     }
@@ -321,7 +331,7 @@ fn read_copy(file: &Path) -> Option<LeftCopy> {
 
 #[cfg(test)]
 mod tests {
-    use std::time::{Duration, Instant};
+    use std::time::Instant;
 
     use super::*;
     use crate::show::demo_show;
