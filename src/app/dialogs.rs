@@ -11,9 +11,11 @@ use super::files::Purpose;
 use super::keys::{self, POINTER, TABLE};
 use super::now::sentence;
 use super::patching::AddForm;
+use super::recovery::left_copies;
 use super::theme::{Palette, severity_mark, small_strong};
 use crate::finding::{Finding, Severity};
 use crate::show::Show;
+use crate::show::recovery::LeftCopy;
 
 /// What is to happen once the open show may go.
 #[derive(Debug)]
@@ -44,6 +46,8 @@ pub enum Dialog {
     Unsaved(Then),
     /// The profile on the bench has changes that are not saved.
     UnsavedProfile(BenchThen),
+    /// Copies that were kept when the program broke off.
+    Left(Vec<LeftCopy>),
     /// What was found.
     Findings {
         /// What it is about.
@@ -71,7 +75,9 @@ pub enum Dialog {
 pub enum Answer {
     /// Save first.
     Save,
-    /// Go on without saving.
+    /// Take what was kept when the program broke off.
+    Recover,
+    /// Go on without saving; remove what was kept.
     Discard,
     /// Leave everything as it is; also: seen.
     Cancel,
@@ -95,6 +101,7 @@ pub fn show(ctx: &Context, dialog: &mut Dialog, open: &Show, profile_name: &str)
     let modal = Modal::new(Id::unique("dialog")).frame(frame).show(ctx, |ui| match dialog {
         Dialog::Unsaved(then) => unsaved(ui, &open.name, then_words(then)),
         Dialog::UnsavedProfile(then) => unsaved(ui, profile_name, profile_then_words(then)),
+        Dialog::Left(left) => left_copies(ui, left),
         Dialog::Add(form) => add_dialog(ui, form, open),
         Dialog::Findings { title, findings } => findings_list(ui, title, findings),
         Dialog::Keys => key_list(ui),
@@ -106,7 +113,7 @@ pub fn show(ctx: &Context, dialog: &mut Dialog, open: &Show, profile_name: &str)
 }
 
 /// A button that Enter stands for. It has the focus when the dialog opens, so that it shows.
-fn default_button(ui: &mut Ui, words: &str) -> bool {
+pub(super) fn default_button(ui: &mut Ui, words: &str) -> bool {
     let button = ui.button(words);
     if ui.memory(|memory| memory.focused().is_none()) {
         button.request_focus();
@@ -306,6 +313,7 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
         Purpose::Plot => ("Export the plot", "Export"),
         Purpose::Chart => ("Save the channel chart", "Save"),
         Purpose::Table => ("Open a channel table", "Open"),
+        Purpose::Draft => ("Save the draft", "Save"),
         Purpose::OpenProfile => ("Open a profile", "Open"),
         Purpose::SaveProfile => ("Save the profile", "Save"),
         Purpose::Import => ("Import a fixture", "Import"),

@@ -6,14 +6,18 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use super::recovery::Recovered;
+use super::table_form::TableRead;
 use super::timed::TraceOf;
 use super::trace::Trace;
 use crate::finding::{Finding, Findings, Place};
 pub use crate::light::pattern::is_known_drawing;
 use crate::profile::gdtf::Imported;
 use crate::profile::probe::Probe;
+use crate::profile::table::{TableOptions, read_table};
 use crate::profile::to_ron;
 use crate::show::disk::{read_text, write_file};
+use crate::show::recovery::LeftCopy;
 use crate::show::{ProfileDocument, ProfileSources, Show, import_profile, read_show_in, save_show};
 use crate::wire::{TimedText, parse_timed_frames};
 
@@ -39,6 +43,8 @@ pub enum Purpose {
     Chart,
     /// Reading the channel table in it.
     Table,
+    /// Writing the draft made of a channel table to it.
+    Draft,
     /// Opening the profile in it on the bench.
     OpenProfile,
     /// Writing the profile on the bench to it.
@@ -58,6 +64,8 @@ pub enum Done {
     NotChosen(Purpose),
     /// The system showed no file dialog.
     NoDialog(Purpose),
+    /// What was kept when the program broke off was read, or not.
+    Recovered(Box<Recovered>),
     /// A show file was read, or not.
     Read {
         /// The file.
@@ -79,6 +87,10 @@ pub enum Done {
         /// The course.
         trace: Trace,
     },
+    /// The text of a channel table was read from a file, or not.
+    TableText(Result<String, Finding>),
+    /// A channel table was read into a draft, or not.
+    TableRead(TableRead),
     /// What was recorded was written, or not.
     Exported {
         /// The file.
@@ -169,7 +181,9 @@ impl Jobs {
             Purpose::Plot => ("Comma-separated values", "csv"),
             Purpose::Chart => ("Page of HTML", "html"),
             Purpose::Table => ("Text", "txt"),
-            Purpose::OpenProfile | Purpose::SaveProfile => ("Slotwright profile", "ron"),
+            Purpose::OpenProfile | Purpose::SaveProfile | Purpose::Draft => {
+                ("Slotwright profile", "ron")
+            }
             Purpose::Import => ("Fixture description", "gdtf"),
             Purpose::Profile => ("Slotwright profile", "ron"),
         };
@@ -188,6 +202,7 @@ impl Jobs {
             Purpose::Plot => "Choose where to write the plot",
             Purpose::Chart => "Choose where to write the channel chart",
             Purpose::Table => "Choose a channel table",
+            Purpose::Draft => "Choose where to save the draft",
             Purpose::OpenProfile => "Choose a profile to open",
             Purpose::SaveProfile => "Choose where to save the profile",
             Purpose::Import => "Choose a fixture description to import",
@@ -212,7 +227,7 @@ impl Jobs {
                 Purpose::Save => {
                     dialog.set_file_name(name.unwrap_or_else(|| "show.ron".to_owned())).save_file()
                 }
-                Purpose::SaveProfile => {
+                Purpose::SaveProfile | Purpose::Draft => {
                     let name = name.unwrap_or_else(|| "profile.ron".to_owned());
                     dialog.set_file_name(name).save_file()
                 }
@@ -271,6 +286,21 @@ impl Jobs {
         });
     }
 
+    /// Reads the text of a channel table.
+    pub fn read_table_text(&mut self, ctx: &egui::Context, path: PathBuf) {
+        self.start(ctx, format!("Reading {}", path.display()), true, move || {
+            Done::TableText(read_text(&path))
+        });
+    }
+
+    /// Makes a draft of a channel table. Gives the mark by which [`Self::is_running`] knows the job.
+    pub fn read_table(&mut self, ctx: &egui::Context, text: String, options: TableOptions) -> u64 {
+        self.start(ctx, "Reading the table".to_owned(), true, move || {
+            let read = read_table(&text, None, &options);
+            Done::TableRead(TableRead::new(read.map_err(|findings| findings.0)))
+        })
+    }
+
     /// Writes text to a file.
     pub fn export(&mut self, ctx: &egui::Context, path: PathBuf, text: String) {
         self.start(ctx, format!("Writing {}", path.display()), false, move || {
@@ -292,6 +322,18 @@ impl Jobs {
         self.start(ctx, format!("Writing {}", path.display()), false, move || {
             let result = write_file(&path, to_ron(&imported.profile).as_bytes());
             Done::ProfileWritten { path, imported, result }
+        });
+    }
+
+    /// Reads what was kept when the program broke off.
+    pub(super) fn recover(
+        &mut self,
+        ctx: &egui::Context,
+        left: LeftCopy,
+        profiles: ProfileSources,
+    ) {
+        self.start(ctx, format!("Reading the copy of {}", left.copy.name), true, move || {
+            Done::Recovered(Box::new(Recovered::read(left, profiles)))
         });
     }
 
@@ -320,7 +362,7 @@ impl Jobs {
         words: String,
         cancellable: bool,
         work: impl FnOnce() -> Done + Send + 'static,
-    ) {
+    ) -> u64 {
         self.next_id += 1;
         let id = self.next_id;
         let (sender, waker) = (self.sender.clone(), ctx.clone());
@@ -334,6 +376,12 @@ impl Jobs {
             self.running.push(Running { id, since: Instant::now(), words, cancellable });
             ctx.request_repaint_after(NOTICEABLE);
         }
+        id
+    }
+
+    /// Whether a job is still waited for: it has neither come to an end nor was it cancelled.
+    pub fn is_running(&self, id: u64) -> bool {
+        self.running.iter().any(|job| job.id == id)
     }
 
     /// Whether anything is under way.

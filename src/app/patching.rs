@@ -242,7 +242,7 @@ impl State {
     pub(super) fn add_fixtures(&mut self, fixtures: Vec<Fixture>, how: &str) {
         let known = self.show().rig.len();
         let edits = fixtures.into_iter().map(|fixture| Edit::AddFixture(Box::new(fixture)));
-        let refused = self.edit_rig(edits.collect());
+        let refused = self.edit_rig("add", edits.collect());
         let rig = &self.show().rig;
         let added: Vec<usize> = (known..rig.len()).collect();
         if let (Some(first), Some(last)) = (added.first(), added.last()) {
@@ -263,7 +263,7 @@ impl State {
         let count = self.selection.len();
         // From the last on, so that the places of the others still hold.
         let edits = self.selection.iter().rev().map(|fixture| Edit::RemoveFixture(*fixture));
-        let refused = self.edit_rig(edits.collect());
+        let refused = self.edit_rig("remove", edits.collect());
         self.select(Vec::new(), How::Replace);
         match refused {
             Some(finding) => self.say(Severity::Error, finding.to_string()),
@@ -295,10 +295,23 @@ impl State {
         self.add_fixtures(copies, "copied:");
     }
 
-    /// Makes edits of the rig as one step of undo, up to the first that is refused.
-    fn edit_rig(&mut self, edits: Vec<Edit>) -> Option<Finding> {
-        let gesture = Some(self.document.new_gesture());
-        let refused = edits.into_iter().find_map(|edit| self.document.apply(edit, gesture).err());
+    /// Makes edits of the rig, one for each fixture, as one step of undo, up to the first that is
+    /// refused. What is done to them is said with how many there are.
+    fn edit_rig(&mut self, what: &str, edits: Vec<Edit>) -> Option<Finding> {
+        let gesture = self.document.new_gesture();
+        let (mut made, mut refused) = (0, None);
+        for edit in edits {
+            match self.document.apply(edit, Some(gesture)) {
+                Ok(changed) => made += usize::from(changed),
+                Err(finding) => {
+                    refused = Some(finding);
+                    break;
+                }
+            }
+        }
+        if made > 1 {
+            self.document.name_step(gesture, format!("{what} {made} fixtures"));
+        }
         self.edits += 1;
         self.status = None;
         self.forecast = None;

@@ -137,50 +137,66 @@ fn tools(
     let names = channel_names(state);
     let before = state.preferences.plot.more.clone();
     let settings = &mut state.preferences.plot;
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 3.0;
-        ui.with_layout(Layout::right_to_left(egui::Align::Center), |ui| {
+    // The curves take what the rest leaves, on as many lines as they need.
+    let id = ui.scope_id().with("plot tools");
+    let taken = ui.data(|data| data.get_temp(id)).unwrap_or(290.0_f32);
+    ui.horizontal_top(|ui| {
+        ui.spacing_mut().item_spacing = vec2(3.0, 3.0);
+        let room = (ui.available_width() - taken - GRID).max(80.0);
+        let flow = Layout::left_to_right(egui::Align::Center).with_main_wrap(true);
+        ui.allocate_ui_with_layout(vec2(room, 0.0), flow, |ui| {
+            ui.set_min_width(room);
+            curves(ui, channels, settings);
+        });
+        let tools = Layout::right_to_left(egui::Align::Min);
+        let tools = ui.with_layout(tools, |ui| {
             let export = ui.add_enabled(!nothing, egui::Button::new("Export\u{2026}").small());
             if export.on_hover_text(Action::ExportPlot.tip(ui.ctx())).clicked() {
                 commands.push(Command::Do(Action::ExportPlot));
             }
             if !whole {
-                for span_s in SPANS_S.iter().rev() {
-                    let words = RichText::new(format!("{span_s:.0} s")).small();
-                    let chosen = settings.span_s == *span_s;
-                    let tip = format!("Show the last {span_s:.0} s");
-                    if ui.selectable_label(chosen, words).on_hover_text(tip).clicked() {
-                        settings.span_s = *span_s;
-                    }
-                }
+                spans(ui, settings);
             }
             if !names.is_empty() {
                 picker(ui, &names, &mut settings.more);
             }
-            ui.with_layout(Layout::left_to_right(egui::Align::Center), |ui| {
-                egui::ScrollArea::horizontal()
-                    .scroll_bar_visibility(egui::scroll_area::ScrollBarVisibility::AlwaysHidden)
-                    .show(ui, |ui| {
-                        for (quantity, name, _) in channels {
-                            let shown = !settings.hidden.contains(quantity);
-                            let button = ui.selectable_label(shown, RichText::new(name).small());
-                            let tip = format!("Show or hide {name}; dashed is asked, solid is now");
-                            if button.on_hover_text(tip).clicked() {
-                                match (quantity, shown) {
-                                    (Quantity::Channel(_), _) => {
-                                        settings.more.retain(|known| known != name);
-                                    }
-                                    (_, true) => settings.hidden.push(*quantity),
-                                    (_, false) => settings.hidden.retain(|h| h != quantity),
-                                }
-                            }
-                        }
-                    });
-            });
+            ui.min_rect().width()
         });
+        if (tools.inner - taken).abs() > 0.5 {
+            ui.data_mut(|data| data.insert_temp(id, tools.inner));
+            ui.ctx().request_repaint();
+        }
     });
     if state.preferences.plot.more != before && state.clock.mode != Mode::Arrived {
         state.follow_selection();
+    }
+}
+
+/// The stretches of time to choose from.
+fn spans(ui: &mut Ui, settings: &mut PlotSettings) {
+    for span_s in SPANS_S.iter().rev() {
+        let words = RichText::new(format!("{span_s:.0} s")).small();
+        let chosen = settings.span_s == *span_s;
+        let tip = format!("Show the last {span_s:.0} s");
+        if ui.selectable_label(chosen, words).on_hover_text(tip).clicked() {
+            settings.span_s = *span_s;
+        }
+    }
+}
+
+/// The curves there are, each shown or hidden.
+fn curves(ui: &mut Ui, channels: &[(Quantity, String, &'static str)], settings: &mut PlotSettings) {
+    for (quantity, name, _) in channels {
+        let shown = !settings.hidden.contains(quantity);
+        let button = ui.selectable_label(shown, RichText::new(name).small());
+        let tip = format!("Show or hide {name}; dashed is asked, solid is now");
+        if button.on_hover_text(tip).clicked() {
+            match (quantity, shown) {
+                (Quantity::Channel(_), _) => settings.more.retain(|known| known != name),
+                (_, true) => settings.hidden.push(*quantity),
+                (_, false) => settings.hidden.retain(|h| h != quantity),
+            }
+        }
     }
 }
 

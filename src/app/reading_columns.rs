@@ -9,6 +9,11 @@ use crate::decode::{CompiledChannel, Reading, written};
 /// Width of the column of what is done, in points.
 const NOW: f32 = 116.0;
 
+/// What the columns of what is done and of what is asked give to names that are too long, in points. Both
+/// still hold an angle and a rate; longer words are whole in the row's hint.
+const NOW_GIVES: f32 = 24.0;
+const ASKED_GIVES: f32 = 12.0;
+
 /// Where the columns of the table stand, in points from its left edge. What is asked takes the rest;
 /// another column can be cut from its right.
 pub(super) struct Columns {
@@ -63,6 +68,12 @@ impl Columns {
             (None, None) => 126.0,
         };
         let rest = width - name - taken - values - 4.0 * GRID - asked - now_width;
+        // A name that is cut can be mistaken for another one.
+        let short = (names - rest).max(0.0);
+        let now_gives = short.min(if now_width > 0.0 { NOW_GIVES } else { 0.0 });
+        let asked_gives = (short - now_gives).min(ASKED_GIVES);
+        let now_width = now_width - now_gives;
+        let rest = rest + now_gives + asked_gives;
         let name_right = name + names.min(rest.max(48.0));
         let slots_right = slots.map(|slots| name_right + 2.0 * GRID + slots);
         let value = slots_right.unwrap_or(name_right) + 2.0 * GRID;

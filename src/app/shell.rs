@@ -33,6 +33,7 @@ use super::theme::{self, Palette};
 use super::time::in_force;
 use super::transport::{timed_strip, transport};
 use super::{dialogs, files};
+use crate::show::recovery::copies_folder;
 use crate::show::{ProfileSources, Show, demo_show};
 use crate::stage::ViewKind;
 use crate::stage::png::write_rgba;
@@ -140,6 +141,9 @@ impl App {
             app.state.jobs.read(&cc.egui_ctx, path, profiles.clone());
         }
         app.state.watch_profiles(&cc.egui_ctx, profiles);
+        if let Some(folder) = copies_folder() {
+            app.state.keep_copies_in(&cc.egui_ctx, folder);
+        }
         (app.exit_after, app.screenshot) = (options.exit_after, options.screenshot);
         app
     }
@@ -231,6 +235,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
         ctx.request_repaint();
     }
     state.take_in(&ctx);
+    state.tend_copies(&ctx);
     match &mut state.bench {
         Some(bench) if state.page == Page::Bench => bench.head.tick(&ctx),
         _ => state.tick(&ctx),

@@ -78,6 +78,7 @@ impl State {
             (Answer::Add, Some(Dialog::Add(form))) => {
                 self.add_fixtures(form.fixtures(&self.show().room), "added");
             }
+            (answer, Some(Dialog::Left(left))) => self.answer_left(ctx, answer, left),
             (answer, Some(Dialog::UnsavedProfile(then))) => self.answer_profile(ctx, answer, then),
             (Answer::Typed(purpose, text), _) => match typed_path(&text) {
                 Some(path) => self.chosen(ctx, purpose, path),
@@ -91,7 +92,8 @@ impl State {
         match purpose {
             Purpose::Open => self.jobs.read(ctx, path, self.profiles.sources.clone()),
             Purpose::Timed => self.jobs.read_timed(ctx, path),
-            Purpose::Table => self.open_table(&path),
+            Purpose::Table => self.jobs.read_table_text(ctx, path),
+            Purpose::Draft => self.save_table_draft(ctx, path),
             Purpose::Chart => {
                 if let Some(page) = self.chart_page() {
                     self.jobs.export(ctx, path, page);
@@ -126,6 +128,7 @@ impl State {
     pub fn finish(&mut self, ctx: &Context, done: Done) {
         match done {
             Done::Chosen(purpose, path) => self.chosen(ctx, purpose, path),
+            Done::Recovered(recovered) => self.recovered(ctx, *recovered),
             Done::NotChosen(_) => self.forget_chosen(),
             Done::NoDialog(purpose) => {
                 let of_profile = matches!(purpose, Purpose::OpenProfile | Purpose::SaveProfile);
@@ -155,6 +158,8 @@ impl State {
                 self.dialog = Some(Dialog::findings(title, findings));
             }
             Done::Traced { of, trace } => self.take_course(&of, trace),
+            Done::TableText(result) => self.table_opened(ctx, result),
+            Done::TableRead(read) => self.windows.table.take(read),
             Done::Exported { path, result: Ok(()) } => {
                 self.say(Severity::Note, format!("written: {}", path.display()));
             }

@@ -9,7 +9,7 @@ use egui::Context;
 
 use super::bench::{Bench, Page};
 use super::change_window::Windows;
-use super::clock::{Clock, Mode};
+use super::clock::Clock;
 use super::command::{Command, How};
 use super::dialogs::{Dialog, Then};
 use super::files::{Jobs, Purpose, is_description, is_timed};
@@ -20,6 +20,7 @@ pub use super::preferences::Preferences;
 use super::probe::ProbeForm;
 use super::profiles::Profiles;
 use super::reading::ReadingState;
+use super::recovery::Recovery;
 use super::setup::SetupState;
 use super::slots::SlotsState;
 use super::stage_panel::StageView;
@@ -31,7 +32,7 @@ use crate::finding::Severity;
 use crate::profile::gdtf::Imported;
 use crate::show::{Document, Edit, Show};
 use crate::stage::{Mark, MarkKind, MarkState, Scene};
-use crate::wire::{Frames, Slot, Universe};
+use crate::wire::{Frames, Universe};
 
 /// What becomes of the automatic exposure when the scene changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,6 +104,8 @@ pub struct State {
     pub probe: ProbeForm,
     /// Where profiles are found.
     pub profiles: Profiles,
+    /// Copies of what is not saved.
+    pub recovery: Recovery,
     /// What the window shows.
     pub page: Page,
     /// The profile that is being built, once the bench was opened.
@@ -160,6 +163,7 @@ impl State {
             dialog: None,
             probe: ProbeForm::default(),
             profiles: Profiles::default(),
+            recovery: Recovery::default(),
             page: Page::default(),
             bench: None,
             jobs: Jobs::default(),
@@ -338,33 +342,6 @@ impl State {
         self.look = self.look.filter(|look| *look < show.looks.len());
     }
 
-    pub(super) fn select(&mut self, fixtures: Vec<usize>, how: How) {
-        match how {
-            How::Replace => self.selection = fixtures,
-            How::Add => self.selection.extend(fixtures),
-            How::Toggle => {
-                for fixture in fixtures {
-                    match self.selection.iter().position(|known| *known == fixture) {
-                        Some(at) => drop(self.selection.remove(at)),
-                        None => self.selection.push(fixture),
-                    }
-                }
-            }
-        }
-        let count = self.show().rig.len();
-        self.selection.retain(|fixture| *fixture < count);
-        self.selection.sort_unstable();
-        self.selection.dedup();
-        let first = self.selection.first().and_then(|fixture| self.show().rig.get(*fixture));
-        if let Some(address) = first.and_then(|fixture| fixture.address) {
-            self.universe = address.universe;
-        }
-        self.setup.forget();
-        if self.clock.mode != Mode::Arrived {
-            self.follow_selection();
-        }
-    }
-
     /// Says something in the status line.
     pub fn say(&mut self, severity: Severity, words: impl Into<String>) {
         self.status = Some(Status { severity, words: words.into() });
@@ -473,24 +450,6 @@ impl State {
                 self.say(Severity::Note, format!("{how}: {what}"));
             }
             None => self.say(Severity::Note, format!("nothing to be {how}")),
-        }
-    }
-
-    /// The first slot of the first selected fixture, if it lies in the universe shown.
-    fn first_slot(&self) -> Option<Slot> {
-        let first = self.show().rig.get(*self.selection.first()?)?;
-        first.address.filter(|address| address.universe == self.universe).map(|a| a.slot)
-    }
-
-    fn step_selection(&mut self, by: isize) {
-        let count = self.show().rig.len() as isize;
-        if count > 0 {
-            let from = match (self.selection.first(), by) {
-                (Some(first), _) => *first as isize,
-                (None, 1) => -1,
-                (None, _) => 0,
-            };
-            self.select(vec![(from + by).rem_euclid(count) as usize], How::Replace);
         }
     }
 

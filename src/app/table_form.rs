@@ -1,22 +1,21 @@
 //! A draft profile from the channel table of a manual: pasted or opened, read as it stands, and put on
 //! the bench.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use egui::{Grid, RichText, ScrollArea, TextEdit, Ui, vec2};
+use egui::{ScrollArea, TextEdit, Ui, vec2};
 
 use super::bench::{BenchThen, Page};
 use super::command::Command;
 use super::dialogs::Dialog;
-use super::files::{Purpose, is_known_drawing};
+use super::files::{Jobs, Purpose, is_known_drawing};
 use super::keys::Action;
 use super::state::State;
-use super::theme::{Palette, number, small_strong, strong};
+use super::table_rows::{Kind, TableRows, table_rows};
 use super::transport::named;
-use crate::finding::{Finding, Severity};
-use crate::profile::table::{Confidence, Draft, RangeEntry, TableOptions, read_table};
+use crate::finding::Finding;
+use crate::profile::table::{Draft, TableOptions};
 use crate::show::ProfileDocument;
-use crate::show::disk::read_text;
 
 /// A table that is being read.
 #[derive(Debug, Default)]
@@ -27,21 +26,64 @@ pub struct TableForm {
     model: String,
     /// The table, as it was pasted or opened.
     text: String,
-    /// What was made of it, or why nothing was; `None` until it is read.
-    read: Option<Result<Box<Draft>, Vec<Finding>>>,
+    /// Something was typed since the reading began that went on last.
+    stale: bool,
+    /// The reading that was begun last.
+    job: Option<u64>,
+    /// What was made of the table last; `None` until it is read. It stays while the next is under way.
+    read: Option<TableRead>,
+    /// The one kind of rows that is shown.
+    only: Option<Kind>,
+}
+
+/// What was made of a table, or why nothing was.
+#[derive(Debug)]
+pub struct TableRead {
+    result: Result<Box<Draft>, Vec<Finding>>,
+    rows: TableRows,
+}
+
+impl TableRead {
+    /// Puts what has to be looked at first.
+    pub(super) fn new(result: Result<Draft, Vec<Finding>>) -> Self {
+        let rows = result.as_ref().map(|draft| TableRows::new(&draft.report)).unwrap_or_default();
+        Self { result: result.map(Box::new), rows }
+    }
 }
 
 impl TableForm {
     /// What was made of the table.
     pub fn draft(&self) -> Option<&Draft> {
-        self.read.as_ref()?.as_ref().ok().map(|draft| &**draft)
+        self.read.as_ref()?.result.as_ref().ok().map(|draft| &**draft)
     }
 
-    fn read(&mut self) {
-        let options =
-            TableOptions { maker: self.maker.trim().into(), model: self.model.trim().into() };
-        let read = read_table(&self.text, None, &options);
-        self.read = Some(read.map(Box::new).map_err(|findings| findings.0));
+    /// Takes in what was made of the table.
+    pub(super) fn take(&mut self, read: TableRead) {
+        self.read = Some(read);
+    }
+
+    /// Begins to read what stands there now, unless a reading is still under way.
+    fn read(&mut self, ctx: &egui::Context, jobs: &mut Jobs) {
+        if self.stale && !self.is_reading(jobs) {
+            let options =
+                TableOptions { maker: self.maker.trim().into(), model: self.model.trim().into() };
+            self.stale = false;
+            self.job = Some(jobs.read_table(ctx, self.text.clone(), options));
+        }
+    }
+
+    fn is_reading(&self, jobs: &Jobs) -> bool {
+        self.job.is_some_and(|job| jobs.is_running(job))
+    }
+
+    /// A name for the file of the draft.
+    fn file_name(&self) -> String {
+        let name = format!("{} {}", self.maker.trim(), self.model.trim());
+        let plain = |c: char| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { '-' };
+        match name.trim() {
+            "" => "draft.ron".to_owned(),
+            name => format!("{}.ron", name.chars().map(plain).collect::<String>()),
+        }
     }
 }
 
@@ -54,19 +96,26 @@ impl State {
         }
     }
 
-    /// Takes the text of a file into the form.
-    pub(super) fn open_table(&mut self, path: &Path) {
-        match read_text(path) {
+    /// Takes the text of a file into the form, or says why there is none.
+    pub(super) fn table_opened(&mut self, ctx: &egui::Context, result: Result<String, Finding>) {
+        match result {
             Ok(text) => {
                 let form = &mut self.windows.table;
-                form.open = true;
-                form.text = text;
-                form.read();
+                (form.open, form.text, form.stale) = (true, text, true);
+                form.read(ctx, &mut self.jobs);
             }
             Err(finding) => {
                 self.dialog = Some(Dialog::findings("The table cannot be opened", vec![finding]));
             }
         }
+    }
+
+    /// Writes the draft to a profile file, with all its doubts above it as comments.
+    pub(super) fn save_table_draft(&mut self, ctx: &egui::Context, path: PathBuf) {
+        let Some(draft) = self.windows.table.draft() else { return };
+        let path = if path.extension().is_none() { path.with_extension("ron") } else { path };
+        let text = draft.report.to_ron(&draft.profile);
+        self.jobs.export(ctx, path, text);
     }
 
     /// Puts the draft on the bench, with all its doubts above it as comments.
@@ -114,38 +163,54 @@ pub(super) fn table_window(ctx: &egui::Context, state: &mut State, commands: &mu
             None => {
                 ui.weak("Paste the channel table of a manual above, as text or CSV.");
             }
-            Some(Err(findings)) => {
-                for finding in findings {
-                    ui.label(finding.to_string());
-                }
+            Some(TableRead { result: Err(findings), .. }) => {
+                ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+                    for finding in findings {
+                        ui.label(finding.to_string());
+                    }
+                });
             }
-            Some(Ok(draft)) => {
-                ScrollArea::both().auto_shrink(false).show(ui, |ui| report(ui, draft));
+            Some(TableRead { result: Ok(draft), rows }) => {
+                table_rows(ui, rows, draft, &mut form.only);
             }
         }
     });
     form.open = open;
+    // What was typed while a reading was under way is read after it.
+    form.read(ctx, &mut state.jobs);
     state.windows.table = form;
 }
 
 /// What is filled in, and the buttons.
 fn head(ui: &mut Ui, state: &mut State, form: &mut TableForm, commands: &mut Vec<Command>) {
     let mut changed = false;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         for (words, text) in [("Maker", &mut form.maker), ("Model", &mut form.model)] {
             let label = ui.label(words);
-            let field = ui.add(TextEdit::singleline(text).desired_width(140.0));
+            let field = ui.add(TextEdit::singleline(text).desired_width(120.0));
             changed |= field.labelled_by(label.id).changed();
         }
         let tip = "Read the table from a file of text or CSV";
         if ui.button("Open a file\u{2026}").on_hover_text(tip).clicked() {
             state.jobs.choose(ui.ctx(), Purpose::Table, state.document.path());
         }
-        let ready = form.draft().is_some();
-        let tip = "Edit the draft, with every doubt written above it; it is saved from there";
+        // A draft of what stood there before is not what is seen above it.
+        let reading = form.stale || form.is_reading(&state.jobs);
+        let ready = form.draft().is_some() && !reading;
+        let tip = "Edit the draft, with every doubt written above it";
         let button = ui.add_enabled(ready, egui::Button::new("Put on the bench"));
         if button.on_hover_text(tip).clicked() {
             commands.push(Command::Do(Action::BenchTable));
+        }
+        let tip = "Write the draft to a profile file, with every doubt written above it";
+        let button = ui.add_enabled(ready, egui::Button::new("Save draft\u{2026}"));
+        if button.on_hover_text(tip).clicked() {
+            let folder = state.document.path().and_then(Path::parent).unwrap_or(Path::new(""));
+            let near = folder.join(form.file_name());
+            state.jobs.choose(ui.ctx(), Purpose::Draft, Some(&near));
+        }
+        if reading {
+            ui.weak("reading\u{2026}");
         }
     });
     ScrollArea::vertical().id_salt("table text").max_height(150.0).show(ui, |ui| {
@@ -153,57 +218,5 @@ fn head(ui: &mut Ui, state: &mut State, form: &mut TableForm, commands: &mut Vec
         let field = ui.add(text.desired_width(f32::INFINITY));
         changed |= named(field, "Table").changed();
     });
-    if changed {
-        form.read();
-    }
-}
-
-/// What was made of the table, range by range, and every line that was not understood.
-fn report(ui: &mut Ui, draft: &Draft) {
-    let report = &draft.report;
-    let count =
-        |confidence: Confidence| format!("{} {}", report.count(confidence), confidence.word());
-    let counts = [Confidence::Sure, Confidence::Likely, Confidence::Unsure].map(count).join(", ");
-    ui.label(RichText::new(format!("{} ranges: {counts}", report.ranges.len())).font(strong()));
-    Grid::new("table report").num_columns(5).striped(false).spacing([14.0, 2.0]).show(ui, |ui| {
-        for words in ["line", "channel", "values", "does", "trust"] {
-            ui.label(RichText::new(words).font(small_strong()));
-        }
-        ui.end_row();
-        for entry in &report.ranges {
-            entry_row(ui, entry);
-        }
-    });
-    for line in &report.lines {
-        if let Some(told) = line.told() {
-            ui.weak(format!("{told}: {}", line.text));
-        }
-    }
-    for assumed in &report.assumed {
-        ui.weak(format!("not in the table: {assumed}"));
-    }
-}
-
-fn entry_row(ui: &mut Ui, entry: &RangeEntry) {
-    let (from, to) = entry.values();
-    ui.label(RichText::new(entry.line.to_string()).font(number()));
-    ui.label(entry.channel_words());
-    ui.label(RichText::new(format!("{from}..{to}")).font(number()));
-    // The manual's own words say more than a slot's number, or that something is not known.
-    let label = entry.range.label.as_str();
-    let words = entry.effect_words();
-    ui.label(match entry.physical() {
-        None if !label.is_empty() => format!("{words}: {label}"),
-        _ => words,
-    });
-    let palette = Palette::of(ui.visuals());
-    let ink = match entry.confidence {
-        Confidence::Sure => palette.text,
-        Confidence::Likely => palette.weak_text,
-        Confidence::Unsure => palette.severity(Severity::Warning),
-    };
-    let why = if entry.why.is_empty() { "" } else { ": " };
-    let words = format!("{}{why}{}", entry.confidence.word(), entry.why);
-    ui.label(RichText::new(words).color(ink));
-    ui.end_row();
+    form.stale |= changed;
 }

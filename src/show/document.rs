@@ -89,6 +89,11 @@ impl Document {
         Ok(true)
     }
 
+    /// Says in other words what the edits of a gesture come to together, if they were the last step.
+    pub fn name_step(&mut self, gesture: u64, words: String) {
+        self.history.name(gesture, words);
+    }
+
     /// Takes the last step back and gives its words.
     pub fn undo(&mut self) -> Option<String> {
         let step = self.history.take_done()?;
@@ -126,6 +131,11 @@ impl Document {
     /// A profile file cannot be named from there.
     pub fn show_for(&self, path: &Path) -> Result<Show, Finding> {
         Ok(Show { profile_files: self.files_seen_from(path)?, ..self.show.clone() })
+    }
+
+    /// Takes note that no file holds the show as it stands: it was kept from a session that broke off.
+    pub fn mark_unsaved(&mut self) {
+        self.history.mark_unsaved();
     }
 
     /// Takes note that [`Self::show_for`] this path was written there.

@@ -50,6 +50,13 @@ impl<B> History<B> {
         self.done.back_mut().filter(|step| joins && step.gesture == gesture)
     }
 
+    /// Gives the last step other words, if it is the one of this gesture.
+    pub(super) fn name(&mut self, gesture: u64, words: String) {
+        if let Some(step) = self.done.back_mut().filter(|step| step.gesture == Some(gesture)) {
+            step.words = words;
+        }
+    }
+
     /// Takes in a step that was done.
     pub(super) fn push(&mut self, step: Step<B>) {
         self.done.push_back(step);
@@ -101,6 +108,11 @@ impl<B> History<B> {
     /// Whether it differs from what was last saved or opened.
     pub(super) fn is_dirty(&self) -> bool {
         self.saved_at != Some(self.done.len())
+    }
+
+    /// Takes note that nothing on the disk is as it ever was here.
+    pub(super) fn mark_unsaved(&mut self) {
+        self.saved_at = None;
     }
 
     /// Takes note that it was saved as it stands.

@@ -15,6 +15,7 @@ pub mod profile_files;
 pub mod profile_sources;
 pub mod profile_watch;
 pub mod read;
+pub mod recovery;
 pub mod reload;
 pub mod write;
 

@@ -77,6 +77,17 @@ impl ProfileDocument {
         Self::parse(&read_text(path)?, Some(path), known_drawing)
     }
 
+    /// The same without its steps of undo, for another thread to write out.
+    pub fn without_steps(&self) -> Self {
+        Self {
+            profile: self.profile.clone(),
+            path: self.path.clone(),
+            head: self.head.clone(),
+            history: History::new(MOST_STEPS),
+            revision: self.revision,
+        }
+    }
+
     /// The profile as it stands.
     pub fn profile(&self) -> &Arc<Profile> {
         &self.profile
@@ -162,6 +173,11 @@ impl ProfileDocument {
     /// The file's text: the comments it had above the profile, and the profile.
     pub fn text(&self) -> String {
         with_head_comment(&self.head, &to_ron(&self.profile))
+    }
+
+    /// Takes note that no file holds the profile as it stands: it was kept from a session that broke off.
+    pub fn mark_unsaved(&mut self) {
+        self.history.mark_unsaved();
     }
 
     /// Takes note that [`Self::text`] was written to a file.

@@ -317,3 +317,37 @@ fn a_draft_comes_back_from_its_own_chart() {
     println!("{report}");
     assert_eq!(same, of, "{report}");
 }
+
+/// What became of the lines that give no range by themselves, and the last range's words.
+fn joined_to(last_row: &str, next: &str) -> (Use, String) {
+    let text = format!(
+        "Channel 1 Shutter\n0-7 closed\n8-255 {last_row}\n{next}\nChannel 2 Dimmer\n0-255 dimmer 0-100%\n"
+    );
+    let draft = read_table(&text, None, &TableOptions::default()).expect("a draft");
+    let used = draft.report.lines.iter().find(|line| line.line == 4).expect("listed").used.clone();
+    let range = draft.report.ranges.iter().find(|entry| entry.line == 3).expect("read");
+    (used, range.range.label.clone())
+}
+
+#[test]
+fn a_stray_line_is_listed_by_itself_and_not_joined_to_the_range_above_it() {
+    for stray in ["see the safety notes", "subject to change without notice", "www page 12"] {
+        let (used, label) = joined_to("open", stray);
+        assert!(matches!(used, Use::NotUnderstood(_) | Use::Ignored(_)), "{stray}: {used:?}");
+        assert!(!label.contains(stray), "{label}");
+    }
+}
+
+#[test]
+fn a_line_that_is_plainly_the_rest_of_the_one_before_goes_with_it() {
+    for (row, next) in [
+        ("strobe, slow to", "fast"),
+        ("strobe slow", "to fast"),
+        ("strobe (slow to", "fast)"),
+        ("strobe", "(slow to fast)"),
+        ("strobe,", "slow to fast"),
+        ("strobe with a rate that rises evenly over all of the range from slow", "up again"),
+    ] {
+        assert_eq!(joined_to(row, next).0, Use::Continued, "{row} | {next}");
+    }
+}

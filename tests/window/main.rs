@@ -14,6 +14,7 @@ mod patching;
 mod probe;
 mod profiles;
 mod reading;
+mod recovery;
 mod rig;
 mod ruler;
 mod shell;

@@ -69,6 +69,7 @@ fn fixtures_are_added_as_one_step_where_slots_are_free() {
     }
     assert!((added[1].at.x - added[0].at.x - 1.0).abs() < 1e-9, "a metre apart along the truss");
     assert_eq!(state(&desk).selection, (before.len()..rig.len()).collect::<Vec<_>>());
+    assert_eq!(state(&desk).document.can_undo(), Some("add 3 fixtures"));
     undo(&mut desk);
     assert_eq!(state(&desk).show().rig, before);
 }
@@ -120,6 +121,7 @@ fn removed_fixtures_come_back_in_one_step() {
     assert_eq!(state(&desk).show().rig.len(), before.len() - 3);
     assert!(state(&desk).selection.is_empty());
     assert!(state(&desk).show().rig.iter().all(|fixture| fixture.id != before[4].id));
+    assert_eq!(state(&desk).document.can_undo(), Some("remove 3 fixtures"));
     undo(&mut desk);
     assert_eq!(state(&desk).show().rig, before);
 }

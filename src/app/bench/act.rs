@@ -45,7 +45,7 @@ impl State {
     }
 
     /// Puts another profile on the bench.
-    pub(super) fn put_on_bench(&mut self, document: ProfileDocument) {
+    pub(in crate::app) fn put_on_bench(&mut self, document: ProfileDocument) {
         // Which panels are shown, and how bright, stays as it was.
         let before = self.bench.as_ref().map(|bench| &bench.head.preferences);
         let preferences = before.unwrap_or(&self.preferences).clone();

@@ -6,6 +6,9 @@ pub(super) const MOST_LINES: usize = 20_000;
 /// Characters of a line that are read at most.
 pub(super) const MOST_CHARS: usize = 2_000;
 
+/// Lines that one cell in quotes runs over at most, after its first.
+const MOST_JOINED: usize = 40;
+
 /// How the cells of a line are kept apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Layout {
@@ -50,17 +53,68 @@ impl Line {
 pub(super) fn read(text: &str) -> (Layout, Vec<Line>) {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let lines: Vec<String> = text.lines().take(MOST_LINES).map(clean).collect();
-    let layout = detect(&lines);
+    let (layout, lines) = with_whole_cells(lines);
     let lines = lines
         .into_iter()
-        .enumerate()
-        .map(|(i, line)| Line {
-            number: i as u32 + 1,
+        .map(|(number, line)| Line {
+            number,
             cells: split(&line, layout),
             text: line.trim().to_owned(),
         })
         .collect();
     (layout, lines)
+}
+
+/// The layout, and the lines with their numbers; those that one cell in quotes runs over are one.
+fn with_whole_cells(lines: Vec<String>) -> (Layout, Vec<(u32, String)>) {
+    if lines.iter().any(|line| line.contains('"')) {
+        for separator in ['\t', ';', ','] {
+            let joined = join_cells(&lines, separator);
+            if joined.len() == lines.len() {
+                continue;
+            }
+            let texts: Vec<String> = joined.iter().map(|(_, line)| line.clone()).collect();
+            let layout = detect(&texts);
+            if layout == Layout::Separated(separator) {
+                return (layout, joined);
+            }
+        }
+    }
+    let layout = detect(&lines);
+    (layout, (1..).zip(lines).collect())
+}
+
+/// Lines whose last cell is in quotes that are still open, put together with those that follow up to the
+/// closing ones. A mark that is closed nowhere near is a mark for inches, or a slip.
+fn join_cells(lines: &[String], separator: char) -> Vec<(u32, String)> {
+    let mut joined = Vec::new();
+    let mut at = 0;
+    while at < lines.len() {
+        let mut whole = lines[at].clone();
+        let mut count = 1;
+        if is_open(&whole, separator) {
+            let mut tried = whole.clone();
+            for (more, line) in lines[at + 1..].iter().take(MOST_JOINED).enumerate() {
+                tried.push(' ');
+                tried.push_str(line.trim());
+                if tried.len() > MOST_CHARS {
+                    break;
+                }
+                if line.contains('"') && !is_open(&tried, separator) {
+                    (whole, count) = (tried, more + 2);
+                    break;
+                }
+            }
+        }
+        joined.push((at as u32 + 1, whole));
+        at += count;
+    }
+    joined
+}
+
+/// Whether the line ends inside a cell in quotes.
+fn is_open(line: &str, separator: char) -> bool {
+    cells_of(line, separator).1
 }
 
 /// One spelling for blanks and rules, and no control character but the tab.
@@ -135,6 +189,11 @@ fn split(line: &str, layout: Layout) -> Vec<Cell> {
 
 /// Cells between separators; a cell in quotes may hold the separator, and a doubled quote is one.
 fn separated(line: &str, separator: char) -> Vec<String> {
+    cells_of(line, separator).0
+}
+
+/// The cells, and whether the last one's quotes are still open.
+fn cells_of(line: &str, separator: char) -> (Vec<String>, bool) {
     let mut cells = Vec::new();
     let mut cell = String::new();
     let mut quoted = false;
@@ -153,7 +212,7 @@ fn separated(line: &str, separator: char) -> Vec<String> {
         }
     }
     cells.push(cell.trim().to_owned());
-    cells
+    (cells, quoted)
 }
 
 /// Cells between two blanks or more; a tab counts as such a gap.
@@ -199,6 +258,26 @@ mod tests {
         assert_eq!(layout, Layout::Separated('|'));
         assert_eq!(texts(&lines[1]), ["", "", "3"]);
         assert_eq!(read("1\tPan\t0-255\n\t\t3").0, Layout::Separated('\t'));
+    }
+
+    /// RFC 4180, 2.6: fields with line breaks are enclosed in double quotes.
+    #[test]
+    fn a_cell_in_quotes_may_run_over_several_lines() {
+        let text =
+            "1,Pan,0-255,\"Pan,\n540°\"\n2,Shutter,0-7,\"closed\nor \"\"shut\"\"\"\n,,8-255,open\n";
+        let (layout, lines) = read(text);
+        assert_eq!(layout, Layout::Separated(','));
+        assert_eq!(lines.iter().map(|line| line.number).collect::<Vec<_>>(), [1, 3, 5]);
+        assert_eq!(texts(&lines[0]), ["1", "Pan", "0-255", "Pan, 540°"]);
+        assert_eq!(texts(&lines[1]), ["2", "Shutter", "0-7", "closed or \"shut\""]);
+    }
+
+    #[test]
+    fn quotes_that_are_never_closed_join_nothing() {
+        let (_, lines) = read("1,Pan,0-255,\"Pan\n2,Tilt,0-255,Tilt\n3,Dimmer,0-255,Dimmer\n");
+        assert_eq!(lines.len(), 3);
+        let long = format!("1,Pan,0-255,\"x\n{}", "y,y,y,y\n".repeat(100_000));
+        assert_eq!(read(&long).1.len(), MOST_LINES);
     }
 
     #[test]

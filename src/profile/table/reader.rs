@@ -27,6 +27,7 @@ pub(super) fn read(layout: Layout, lines: &[Line]) -> Rows {
         context: String::new(),
         after_row: false,
         numbered: false,
+        longest: lines.iter().map(|line| line.text.chars().count()).max().unwrap_or(0),
     };
     for (at, Line { number, text, .. }) in lines.iter().enumerate() {
         if let Some(used) = reader.line(at) {
@@ -51,6 +52,22 @@ pub(super) struct Reader<'a> {
     pub(super) after_row: bool,
     /// A channel of the section has slot numbers.
     pub(super) numbered: bool,
+    /// Characters in the longest line.
+    longest: usize,
+}
+
+/// Words that only stand inside a sentence.
+const LINKS: [&str; 8] = ["and", "or", "to", "of", "with", "at", "by", "per"];
+
+/// A line of fewer characters was not ended for want of room.
+const LEAST_FULL: usize = 40;
+
+/// Whether a line cannot be all of what was to be said.
+fn breaks_off(text: &str) -> bool {
+    let last = text.split_whitespace().next_back().unwrap_or_default();
+    text.ends_with(['-', '–', ',', '/', ':', '(', '[', '+', '&', '→', '='])
+        || LINKS.contains(&last)
+        || text.matches('(').count() > text.matches(')').count()
 }
 
 impl Reader<'_> {
@@ -149,6 +166,10 @@ impl Reader<'_> {
             return Use::SubHeading;
         }
         if self.goes_on(text) && has_rows {
+            if !self.is_wrapped(at, text) {
+                let why = "it may go on from the line before, or have nothing to do with it";
+                return Use::NotUnderstood(why.to_owned());
+            }
             self.go_on(text);
             return Use::Continued;
         }
@@ -159,6 +180,19 @@ impl Reader<'_> {
     pub(super) fn goes_on(&self, text: &str) -> bool {
         let first = text.chars().next().unwrap_or(' ');
         self.after_row && (first.is_lowercase() || matches!(first, '(' | '[' | '+' | '&' | '→'))
+    }
+
+    /// Whether a line is plainly the rest of the one before: that one breaks off, this one opens with
+    /// what only goes on, or there was no more room in that one.
+    fn is_wrapped(&self, at: usize, text: &str) -> bool {
+        let first = text.split_whitespace().next().unwrap_or_default();
+        let line_before = self.lines[..at].iter().rev().find(|line| !line.text.is_empty());
+        let before = line_before.map_or("", |line| line.text.as_str());
+        let width = before.chars().count();
+        breaks_off(before)
+            || !first.starts_with(char::is_alphanumeric)
+            || LINKS.contains(&first)
+            || (width >= LEAST_FULL && width + first.chars().count() + 1 > self.longest)
     }
 
     /// Adds a text to the row before.
