@@ -48,7 +48,7 @@ pub(super) fn run(args: &PlayArgs) -> Result<Report, Failure> {
     let places = lists(&show.cues, &args.lists)?;
     let run = straight_run(&show, &places);
     for list in run.lists() {
-        said.extend(list.findings.iter().map(|(_, finding)| finding.clone()));
+        said.extend(list.unresolved.iter().map(|unresolved| unresolved.finding.clone()));
     }
     let out = match args.out.as_deref() {
         None => starts(&run),

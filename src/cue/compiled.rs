@@ -26,8 +26,21 @@ pub struct Compiled {
     pub cues: Vec<CompiledCue>,
     /// Spans that are run again: first and last cue as places, and how often.
     pub loops: Vec<(usize, usize, Option<u32>)>,
-    /// What could not be resolved, and keeps its channel as it was: the cue as a place, and why.
-    pub findings: Vec<(usize, Finding)>,
+    /// What could not be resolved, and keeps its channel as it was.
+    pub unresolved: Vec<Unresolved>,
+}
+
+/// Something of a cue that could not be resolved.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unresolved {
+    /// The cue, as a place in its list.
+    pub cue: usize,
+    /// The fixture, by its number.
+    pub fixture: FixtureId,
+    /// The channel, as the cue names it.
+    pub channel: Option<String>,
+    /// Why, and what would be right.
+    pub finding: Finding,
 }
 
 /// A cue, resolved.
@@ -127,15 +140,24 @@ impl Compiled {
         let list = cues.lists.get(list).unwrap_or(&empty);
         let by_id = rig.iter().enumerate().map(|(place, fixture)| (fixture.id, place)).collect();
         let tracked = vec![None; tracks.len()];
-        let mut work = Work { cues, rig, plan, tracks, by_id, tracked, findings: Vec::new() };
+        let mut work = Work {
+            list: &list.name,
+            cues,
+            rig,
+            plan,
+            tracks,
+            by_id,
+            tracked,
+            unresolved: Vec::new(),
+        };
         let compiled = (0..).zip(&list.cues).map(|(place, cue)| work.cue(place, cue)).collect();
-        let findings = work.findings;
+        let unresolved = work.unresolved;
         let place = |number| list.cue(number);
         let loops =
             list.loops.iter().filter_map(|l| Some((place(l.from)?, place(l.to)?, l.passes)));
         let loops = loops.filter(|(from, to, _)| from <= to).collect();
         let name = list.name.clone();
-        let mut compiled = Self { name, tracks: tracks.clone(), cues: compiled, loops, findings };
+        let mut compiled = Self { name, tracks: tracks.clone(), cues: compiled, loops, unresolved };
         if let Some(DarkMoves { fade_s }) = list.dark_moves {
             dark::move_ahead(&mut compiled, rig, plan, fade_s);
         }
@@ -157,13 +179,14 @@ impl Compiled {
 
 /// Resolves one cue after the other.
 struct Work<'a> {
+    list: &'a str,
     cues: &'a Cues,
     rig: &'a Rig,
     plan: &'a Plan,
     tracks: &'a Tracks,
     by_id: BTreeMap<FixtureId, usize>,
     tracked: Tracked,
-    findings: Vec<(usize, Finding)>,
+    unresolved: Vec<Unresolved>,
 }
 
 impl Work<'_> {
@@ -254,10 +277,24 @@ impl Work<'_> {
                 self.held(fixture, &mode, offset)
             }) {
                 Ok(to) => self.set(Move { track, to, swing: None }, moves),
-                Err(why) => {
+                Err(mut why) => {
+                    if let Value::Like(name) = value
+                        && self.cues.reference(name).is_none()
+                    {
+                        let names = || self.cues.references.iter().map(|r| r.name.as_str());
+                        let near =
+                            nearest(name, names()).map(|near| format!(": did you mean `{near}`?"));
+                        let near = near.unwrap_or_default();
+                        why = format!("there is no reference `{name}`{near}");
+                    }
                     let item = self.item(cue, fixture, Some(name));
                     let mend = "the channel stays as it was: give it a value that it has";
-                    self.findings.push((place, Finding::error(item, why, mend).coded("cue-value")));
+                    self.tell(
+                        place,
+                        id,
+                        Some(name),
+                        Finding::error(item, why, mend).coded("cue-value"),
+                    );
                 }
             }
         }
@@ -275,19 +312,24 @@ impl Work<'_> {
         if let (Some(fixture), Some(mode)) = (fixture, mode) {
             return Some((fixture, mode));
         }
-        let item = Place::item(format!("{}, fixture {id}", cue.words()));
+        let item = Place::item(format!("list \"{}\", {}, fixture {id}", self.list, cue.words()));
         let what = match fixture {
             None => format!("there is no fixture {id}"),
             Some(_) => format!("the profile or mode of fixture {id} is not to be had"),
         };
         let finding =
             Finding::error(item, what, "its changes do nothing: give it back, or take them out");
-        self.findings.push((place, finding.coded("cue-fixture")));
+        self.tell(place, id, None, finding.coded("cue-fixture"));
         None
     }
 
+    fn tell(&mut self, cue: usize, fixture: FixtureId, channel: Option<&str>, finding: Finding) {
+        let channel = channel.map(str::to_owned);
+        self.unresolved.push(Unresolved { cue, fixture, channel, finding });
+    }
+
     fn item(&self, cue: &Cue, fixture: usize, channel: Option<&str>) -> Place {
-        let mut words = cue.words();
+        let mut words = format!("list \"{}\", {}", self.list, cue.words());
         if let Some(fixture) = self.rig.get(fixture) {
             words.push_str(&format!(", {}", fixture.words()));
         }
@@ -311,7 +353,8 @@ impl Work<'_> {
         let what = format!("mode \"{}\" has no channel `{name}`", mode.name);
         let mend = format!("{near}it has {}", listed(names()));
         let finding = Finding::error(self.item(cue, fixture, None), what, mend);
-        self.findings.push((place, finding.coded("cue-channel")));
+        let id = self.rig.get(fixture).map_or(0, |fixture| fixture.id);
+        self.tell(place, id, Some(name), finding.coded("cue-channel"));
     }
 
     /// What a slot of a fixture will hold.
@@ -358,7 +401,7 @@ impl Work<'_> {
                 let mend =
                     "take the fixture out of the movement, or have it move a channel by its name";
                 let finding = Finding::warning(self.item(cue, fixture, None), what, mend);
-                self.findings.push((place, finding.coded("cue-movement")));
+                self.tell(place, *id, None, finding.coded("cue-movement"));
             }
         }
     }

@@ -7,11 +7,13 @@
 
 pub mod compiled;
 mod dark;
+pub mod edit;
 pub mod model;
 pub mod movement;
 pub mod number;
 pub mod playback;
 pub mod player;
+pub mod record;
 pub mod resolve;
 pub mod run;
 pub mod schedule;
@@ -20,7 +22,7 @@ pub mod segment;
 pub mod tracks;
 pub mod value;
 
-pub use compiled::{Compiled, CompiledCue, Move};
+pub use compiled::{Compiled, CompiledCue, Move, Unresolved};
 pub use model::{
     Changes, Cue, CueList, Cues, DarkMoves, FadeCurve, Loop, Next, Reference, ReferenceKind,
     SnapAt, Time, Times,
@@ -29,6 +31,7 @@ pub use movement::{Movement, MovementKind, Wave};
 pub use number::CueNumber;
 pub use playback::Playbacks;
 pub use player::Player;
+pub use record::{Stage, Take};
 pub use resolve::{meaning, resolve};
 pub use run::{Course, Kept, Run, RunStart};
 pub use schedule::{Start, schedule};

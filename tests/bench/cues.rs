@@ -28,7 +28,7 @@ fn cues(c: &mut Criterion) {
     group.sample_size(10);
     group.bench_function("compile/300 cues, 200 heads", |b| b.iter(|| black_box(compile())));
     let list = compile();
-    assert!(list.findings.is_empty(), "{}", list.findings[0].1);
+    assert!(list.unresolved.is_empty(), "{:?}", list.unresolved.first());
     let run = Arc::new(Run::new(tracks.clone(), vec![list]));
     assert!(run.end_s() > evening::LASTS_S - 60.0);
     let mut packets = 0u64;

@@ -62,7 +62,7 @@ fn values_keep_their_meaning_whatever_the_channel_counts() {
         ],
     )]);
     let compiled = rehearsal.compiled(0);
-    assert_eq!(compiled.findings, Vec::new());
+    assert_eq!(compiled.unresolved, Vec::new());
     let to = |fixture, channel| {
         let track = rehearsal.track(fixture, channel);
         compiled.cues[0].moves.iter().find(|of| of.track == track).unwrap().to
@@ -88,12 +88,12 @@ fn what_cannot_be_resolved_is_told_with_its_place() {
     )]);
     let compiled = rehearsal.compiled(0);
     let told: Vec<String> =
-        compiled.findings.iter().map(|(_, finding)| finding.to_string()).collect();
+        compiled.unresolved.iter().map(|unresolved| unresolved.finding.to_string()).collect();
     for part in [
         "cue 7, fixture 1 \"head 1\", channel \"Pan\": error: `900 deg` is out of reach",
         "did you mean `Pan`?",
         "there is no fixture 9",
-        "`none` gives this channel nothing",
+        "there is no reference `none`",
     ] {
         assert!(told.iter().any(|told| told.contains(part)), "{part}: {told:#?}");
     }
@@ -114,7 +114,7 @@ fn references_are_shared_and_may_differ_from_head_to_head() {
     warm.all.insert("Colour".to_owned(), value("c4"));
     rehearsal.cues.references = vec![centre, warm];
     let compiled = rehearsal.compiled(0);
-    assert_eq!(compiled.findings, Vec::new());
+    assert_eq!(compiled.unresolved, Vec::new());
     let to: Vec<u32> = compiled.cues[0].moves.iter().map(|of| of.to).collect();
     // 280 / 540 and 260 / 540 of 65 535; c4 begins at 64.
     assert_eq!(to, [33_981, 64, 31_554]);
