@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use super::check_show::Check;
 use super::cue_edit::{self, CueChange, CueEdit};
+use super::cue_follow;
 use super::import::add_profile;
 use super::model::{Look, Show};
 use super::own_profiles::Shelf;
@@ -67,7 +68,7 @@ pub enum Edit {
         /// Where it comes to.
         to: usize,
     },
-    /// Changes a fixture.
+    /// Changes a fixture. Cues and references follow it to another number.
     SetFixture {
         /// Which one.
         index: usize,
@@ -76,7 +77,7 @@ pub enum Edit {
     },
     /// Adds a fixture behind the others.
     AddFixture(Box<Fixture>),
-    /// Takes a fixture out.
+    /// Takes a fixture out, and what cues and references give it.
     RemoveFixture(usize),
     /// Brings in a profile, and the file that holds it.
     AddProfile {
@@ -302,6 +303,10 @@ pub(super) fn changes(
                 return Ok((words, Vec::new()));
             }
             let mut changes = with_profile(show, library, &fixture, Some(index))?;
+            if fixture.id != old.id {
+                let follow = cue_follow::renumbered(&show.cues, old.id, fixture.id);
+                changes.extend(follow.into_iter().map(Change::Cues));
+            }
             changes.push(Change::Fixture(index, fixture));
             (words, changes)
         }
@@ -313,7 +318,9 @@ pub(super) fn changes(
         }
         Edit::RemoveFixture(index) => {
             let old = show.rig.get(index).ok_or_else(|| nothing("fixture", index))?;
-            (format!("remove {}", old.words()), vec![Change::FixtureHere(index, None)])
+            let follow = cue_follow::without(&show.cues, old.id).into_iter().map(Change::Cues);
+            let changes = follow.chain([Change::FixtureHere(index, None)]).collect();
+            (format!("remove {}", old.words()), changes)
         }
         Edit::AddProfile { profile, file } => add_profile(show, *profile, file)?,
         Edit::SetName(name) => {
