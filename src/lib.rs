@@ -9,7 +9,7 @@
 //! # Layers
 //!
 //! An arrow only ever points down this list, and `tests/pipeline` holds the check that it does:
-//! `app`, `cli`, `paper`, `check`, `show`, `stage`, `light`, `motion`, `decode`, `rig`, `profile`, `wire`, `finding`.
+//! `app`, `cli`, `paper`, `check`, `show`, `cue`, `stage`, `light`, `motion`, `decode`, `rig`, `profile`, `wire`, `finding`.
 //!
 //! # Conventions
 //!
@@ -23,6 +23,7 @@
 pub mod app;
 pub mod check;
 pub mod cli;
+pub mod cue;
 pub mod decode;
 pub mod finding;
 pub mod light;

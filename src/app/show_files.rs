@@ -221,5 +221,6 @@ pub fn empty_show() -> Show {
         rig: Rig::new(),
         looks: Vec::new(),
         levels: Frames::default(),
+        cues: crate::cue::Cues::default(),
     }
 }

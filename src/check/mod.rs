@@ -2,6 +2,7 @@
 
 pub mod change;
 pub mod file;
+pub mod flashes;
 pub mod light_on;
 pub mod profile_lint;
 

@@ -47,6 +47,9 @@ pub enum Command {
     /// Say what heads do over time, on their way from one look to another
     #[command(after_long_help = help::TRACE)]
     Trace(TraceArgs),
+    /// Say when each cue of a list starts, and write the list as timed frames
+    #[command(after_long_help = super::play::HELP)]
+    Play(super::play::PlayArgs),
     /// Check profiles and shows, and say where each mistake is and what would be right
     #[command(after_long_help = help::CHECK)]
     Check(CheckArgs),

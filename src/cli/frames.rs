@@ -76,7 +76,8 @@ impl Situation {
     }
 }
 
-fn load_show(path: Option<&Path>) -> Result<(Show, Vec<Finding>), Failure> {
+/// Reads a show, the demo without a path, and keeps of the findings what can explain a reading.
+pub(super) fn load_show(path: Option<&Path>) -> Result<(Show, Vec<Finding>), Failure> {
     let (library, known) = (input::library(), input::is_known_drawing);
     match path {
         // Whatever lies in the user's folder, there is a demo.

@@ -20,6 +20,7 @@ pub mod import;
 mod input;
 mod json;
 mod library;
+pub mod play;
 pub mod probe;
 mod profile_of;
 mod read;
@@ -83,6 +84,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Read(args) => read::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
+        Command::Play(args) => play::run(args),
         Command::Check(args) => check::run(args),
         Command::Change(args) => change::run(args),
         Command::Chart(args) => chart::run(args),

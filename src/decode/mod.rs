@@ -27,3 +27,4 @@ pub use entry::{Entry, EntryError};
 pub use inverse::{Candidate, split, values_for, written};
 pub use plan::{Decoded, Plan, PlannedFixture};
 pub use reading::{ChannelReading, Held, Reading};
+pub use typed::quantity;

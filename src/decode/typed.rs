@@ -3,7 +3,7 @@
 use crate::profile::quantity::Unit;
 
 /// A number and its unit: `35 deg`, `-20°`, `2.5Hz`, `slot 3`. `None` where either is missing.
-pub(super) fn quantity(text: &str) -> Option<(f64, Unit)> {
+pub fn quantity(text: &str) -> Option<(f64, Unit)> {
     let text = text.trim().replace('\u{2212}', "-");
     if let Some(rest) = text.to_ascii_lowercase().strip_prefix("slot ") {
         return Some((number(rest)?, Unit::Slot));

@@ -21,9 +21,10 @@ pub struct PatchFinding {
 
 /// Everything there is to say about the addresses and settings of a rig.
 ///
-/// `mode_of` gives the mode that a fixture is in; fixtures without one take no slots. Two heads on
-/// the same slots get a finding of severity `overlap`: a check calls that an error, while a show that
-/// has one must still open.
+/// `mode_of` gives the mode that a fixture is in. One whose mode is not to be had keeps its address and
+/// counts as at least 1 slot: how many more it takes nobody can tell, and that is said of it. Two heads
+/// on the same slots get a finding of severity `overlap`: a check calls that an error, while a show
+/// that has one must still open.
 pub fn check_patch<'p>(
     rig: &[Fixture],
     mode_of: &dyn Fn(&Fixture) -> Option<&'p Mode>,
@@ -31,7 +32,10 @@ pub fn check_patch<'p>(
 ) -> Vec<PatchFinding> {
     let mut findings = Vec::new();
     for (i, fixture) in rig.iter().enumerate() {
-        past_the_end(i, fixture, mode_of(fixture), &mut findings);
+        match mode_of(fixture) {
+            Some(mode) => past_the_end(i, fixture, mode, &mut findings),
+            None => unknown_size(i, fixture, rig, &mut findings),
+        }
         double_invert(i, fixture, &mut findings);
     }
     collisions(rig, mode_of, overlap, &mut findings);
@@ -39,13 +43,8 @@ pub fn check_patch<'p>(
     findings
 }
 
-fn past_the_end(
-    index: usize,
-    fixture: &Fixture,
-    mode: Option<&Mode>,
-    findings: &mut Vec<PatchFinding>,
-) {
-    let (Some(address), Some(mode)) = (fixture.address, mode) else { return };
+fn past_the_end(index: usize, fixture: &Fixture, mode: &Mode, findings: &mut Vec<PatchFinding>) {
+    let Some(address) = fixture.address else { return };
     let lost = address.slots_lost(mode.slots);
     if lost == 0 {
         return;
@@ -80,6 +79,37 @@ fn past_the_end(
     findings.push(PatchFinding { fixture: index, field: "slot", finding });
 }
 
+/// Says of a fixture whose size is not known how much room it has before the next one begins.
+fn unknown_size(
+    index: usize,
+    fixture: &Fixture,
+    rig: &[Fixture],
+    findings: &mut Vec<PatchFinding>,
+) {
+    let Some(address) = fixture.address else { return };
+    let starts = rig.iter().filter_map(|other| Some((other.address?, other)));
+    let behind = starts.filter(|(other, _)| {
+        other.universe == address.universe && other.slot.number() > address.slot.number()
+    });
+    let (room, up_to) = match behind.min_by_key(|(other, _)| other.slot) {
+        Some((next, other)) => (next.slot.number() - address.slot.number(), other.words()),
+        None => {
+            let room = SLOTS as u16 + 1 - address.slot.number();
+            (room, format!("the end of universe {}", address.universe))
+        }
+    };
+    let slots = if room == 1 { "slot" } else { "slots" };
+    let finding = Finding::note(
+        Place::item(fixture.words()),
+        format!(
+            "it takes at least 1 slot, {} of universe {}: how many is not known without its mode",
+            address.slot, address.universe
+        ),
+        format!("there is room for {room} {slots} up to {up_to}; compare that with its manual"),
+    );
+    findings.push(PatchFinding { fixture: index, field: "slot", finding });
+}
+
 fn double_invert(index: usize, fixture: &Fixture, findings: &mut Vec<PatchFinding>) {
     let twice = [
         ("pan is inverted", fixture.in_head.invert_pan && fixture.aim.invert_pan),
@@ -105,10 +135,12 @@ fn collisions<'p>(
     // The first fixture that claimed each slot.
     let mut owners: BTreeMap<Universe, Box<[Option<usize>; SLOTS]>> = BTreeMap::new();
     for (i, fixture) in rig.iter().enumerate() {
-        let (Some(address), Some(mode)) = (fixture.address, mode_of(fixture)) else { continue };
+        let Some(address) = fixture.address else { continue };
+        let mode = mode_of(fixture);
         let owners = owners.entry(address.universe).or_insert_with(|| Box::new([None; SLOTS]));
         let mut met: BTreeMap<usize, Vec<Slot>> = BTreeMap::new();
-        for slot in (1..=mode.slots).map_while(|offset| address.slot_at(offset)) {
+        let least = mode.map_or(1, |mode| mode.slots);
+        for slot in (1..=least).map_while(|offset| address.slot_at(offset)) {
             match owners[slot.index()] {
                 Some(other) => met.entry(other).or_default().push(slot),
                 None => owners[slot.index()] = Some(i),
@@ -141,7 +173,7 @@ fn mirrored(fixture: &Fixture, other: &Fixture) -> Finding {
 
 fn collision(
     fixture: &Fixture,
-    mode: &Mode,
+    mode: Option<&Mode>,
     other: &Fixture,
     other_mode: Option<&Mode>,
     slots: &[Slot],
@@ -160,13 +192,16 @@ fn collision(
         .iter()
         .take(4)
         .map(|slot| {
-            let ours = name(fixture, Some(mode), *slot);
+            let ours = name(fixture, mode, *slot);
             let theirs = name(other, other_mode, *slot);
             format!("slot {slot} is {ours} here and {theirs} there")
         })
         .collect();
     let more = slots.len() - shown.len();
-    let more = if more > 0 { format!(", and {more} more") } else { String::new() };
+    let mut more = if more > 0 { format!(", and {more} more") } else { String::new() };
+    if mode.is_none() || other_mode.is_none() {
+        more.push_str(", and maybe more, since the size of one is not known");
+    }
     let universe = fixture.address.map_or(0, |address| address.universe.number());
     let run = if first == last {
         format!("slot {first} of universe {universe} belongs")
@@ -271,6 +306,42 @@ mod tests {
             ],
         );
         check(&[fixture(1, 512)], 16, &["slot 7 would be slot 518, and 9 more"]);
+    }
+
+    /// A head without any description stays in the patch (common practice, no source).
+    #[test]
+    fn a_head_of_unknown_size_counts_as_at_least_one_slot() {
+        let known = mode(16);
+        let check = |rig: &[Fixture], expected: &[&str]| {
+            let mode_of = |fixture: &Fixture| (fixture.profile == "P").then_some(&known);
+            let findings = check_patch(rig, &mode_of, Severity::Error);
+            let lines: Vec<String> = findings.iter().map(|f| f.finding.to_string()).collect();
+            assert_eq!(lines.len(), expected.len(), "{lines:#?}");
+            for (line, expected) in lines.iter().zip(expected) {
+                assert!(line.contains(expected), "{line}\nshould contain\n{expected}");
+            }
+        };
+        let unknown = |id, slot| Fixture { profile: "Q".to_owned(), ..fixture(id, slot) };
+        let at_least = "note: it takes at least 1 slot, 17 of universe 1: how many is not known \
+                        without its mode; there is room for ";
+        let up_to = format!("{at_least}3 slots up to fixture 3 \"Spot 3\"");
+        check(&[fixture(1, 1), unknown(2, 17), fixture(3, 20), fixture(4, 60)], &[&up_to]);
+        let to_the_end = format!("{at_least}496 slots up to the end of universe 1");
+        check(&[unknown(1, 17)], &[&to_the_end]);
+        check(&[unknown(1, 0)], &[]);
+        // Its one slot collides like any other, whichever comes first.
+        let taken = "error: slot 17 of universe 1 belongs to fixture";
+        let unsure = "and maybe more, since the size of one is not known; give one of the two";
+        for rig in [[fixture(1, 9), unknown(2, 17)], [unknown(1, 17), fixture(2, 9)]] {
+            let found = check_patch(
+                &rig,
+                &|fixture| (fixture.profile == "P").then_some(&known),
+                Severity::Error,
+            );
+            let lines: Vec<String> = found.iter().map(|f| f.finding.to_string()).collect();
+            assert_eq!(lines.len(), 2, "{lines:#?}");
+            assert!(lines.iter().any(|line| line.contains(taken) && line.contains(unsure)));
+        }
     }
 
     #[test]

@@ -141,8 +141,16 @@ impl Document {
     /// Takes note that [`Self::show_for`] this path was written there.
     pub fn mark_saved(&mut self, path: impl Into<PathBuf>) {
         let path = path.into();
-        if let Ok(files) = self.files_seen_from(&path) {
-            self.show.profile_files = files;
+        if let Some((from, to)) = self.move_to(&path) {
+            let rename = |file: &mut String| {
+                let whole = from.join(&*file);
+                *file =
+                    relative(&whole, &to).unwrap_or_else(|| whole.to_string_lossy().into_owned());
+            };
+            self.show.profile_files.iter_mut().for_each(rename);
+            // Undoing and redoing must not bring back names as seen from the old folder.
+            let changes = self.history.steps_mut().flat_map(|step| &mut step.back);
+            changes.filter_map(Change::profile_file).for_each(rename);
         }
         self.path = Some(path);
         self.history.mark_saved();
@@ -159,17 +167,17 @@ impl Document {
         Ok(())
     }
 
+    /// The folder of the show and that of a file at `path`, where they differ.
+    fn move_to(&self, path: &Path) -> Option<(PathBuf, PathBuf)> {
+        // Where there is no such folder, writing says so better.
+        let (from, to) = (folder_of(self.path.as_ref()?)?, folder_of(path)?);
+        (from != to).then_some((from, to))
+    }
+
     /// The profile files of the show, relative to a show file at `path`.
     fn files_seen_from(&self, path: &Path) -> Result<Vec<String>, Finding> {
         let files = &self.show.profile_files;
-        let (Some(old), false) = (&self.path, files.is_empty()) else { return Ok(files.clone()) };
-        let (Some(from), Some(to)) = (folder_of(old), folder_of(path)) else {
-            // There is no such folder: writing says so better.
-            return Ok(files.clone());
-        };
-        if from == to {
-            return Ok(files.clone());
-        }
+        let Some((from, to)) = self.move_to(path) else { return Ok(files.clone()) };
         let seen = files.iter().map(|file| {
             relative(&from.join(file), &to).ok_or_else(|| {
                 Finding::error(
@@ -270,6 +278,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::profile::Profile;
     use crate::show::read::parse_show;
     use crate::wire::{Slot, Universe};
 
@@ -424,6 +433,38 @@ mod tests {
         let same = Edit::RenameLook { index: 0, name: "Two".to_owned() };
         assert!(document.apply(same, None).is_err());
         assert!(!document.is_dirty());
+    }
+
+    #[test]
+    fn a_profile_that_is_undone_keeps_its_file_when_the_show_moves() {
+        let folder = tempfile::tempdir().unwrap();
+        let (here, there) = (folder.path().join("here"), folder.path().join("there/deep"));
+        std::fs::create_dir_all(&here).unwrap();
+        std::fs::create_dir_all(&there).unwrap();
+        let mut document = document();
+        document.save(&here.join("a.ron")).unwrap();
+        let spot = Library::embedded().get("Tarnfell S1 Spot").unwrap();
+        let edit = |name: &str| {
+            let profile = Profile { model: name.to_owned(), ..Profile::clone(&spot) };
+            Edit::AddProfile { profile: Box::new(profile), file: format!("{name}.ron") }
+        };
+        document.apply(edit("first"), None).unwrap();
+        document.apply(edit("second"), None).unwrap();
+        document.undo();
+        document.save(&there.join("a.ron")).unwrap();
+        assert_eq!(document.show().profile_files, ["../../here/first.ron"]);
+        document.redo();
+        assert_eq!(
+            document.show().profile_files,
+            ["../../here/first.ron", "../../here/second.ron"],
+            "redone in the new folder"
+        );
+        document.undo();
+        document.undo();
+        document.save(&here.join("b.ron")).unwrap();
+        document.redo();
+        document.redo();
+        assert_eq!(document.show().profile_files, ["first.ron", "second.ron"]);
     }
 
     #[test]

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::check_show::Check;
+use super::cue_edit::{self, CueChange, CueEdit};
 use super::import::{add_profile, take_profile};
 use super::model::{Look, Show};
 use super::own_profiles::Shelf;
@@ -97,6 +98,8 @@ pub enum Edit {
     SetNotes(String),
     /// Changes the room.
     SetRoom(Box<Room>),
+    /// Does something to the cue lists.
+    Cues(CueEdit),
 }
 
 /// A part of the show that is traded for another.
@@ -124,6 +127,8 @@ pub(super) enum Change {
     Notes(String),
     /// The room.
     Room(Box<Room>),
+    /// Something of the cue lists.
+    Cues(CueChange),
 }
 
 impl Change {
@@ -194,6 +199,15 @@ impl Change {
                 std::mem::swap(&mut show.room, &mut room);
                 Self::Room(room)
             }
+            Self::Cues(change) => Self::Cues(change.trade(&mut show.cues)),
+        }
+    }
+
+    /// The name of the profile file that it brings in.
+    pub(super) fn profile_file(&mut self) -> Option<&mut String> {
+        match self {
+            Self::ProfileFileHere(_, file) => file.as_mut(),
+            _ => None,
         }
     }
 
@@ -315,6 +329,10 @@ pub(super) fn changes(
         }
         Edit::SetNotes(notes) => {
             ("notes on the show".to_owned(), one(show.notes == notes, Change::Notes(notes)))
+        }
+        Edit::Cues(edit) => {
+            let (words, changes) = cue_edit::changes(show, edit)?;
+            (words, changes.into_iter().map(Change::Cues).collect())
         }
         Edit::SetRoom(room) => {
             let mut check = Check::default();

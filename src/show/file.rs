@@ -9,6 +9,8 @@ use std::fmt;
 use serde::de::{Deserializer, Error, Visitor};
 use serde::{Deserialize, Serialize};
 
+use super::cue_file::{ListFile, ReferenceFile};
+use crate::profile::Accepted;
 use crate::profile::effect::{is_default, plain_option};
 use crate::profile::ron_text::unique_map;
 use crate::rig::{Aim, Hang, InHead};
@@ -41,6 +43,13 @@ pub(super) struct ShowFile {
         deserialize_with = "levels"
     )]
     pub(super) levels: Option<UniversesFile>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(super) references: Vec<ReferenceFile>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(super) lists: Vec<ListFile>,
+    /// What the dry run says of the lists and is meant to be so.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(super) accepted: Vec<Accepted>,
 }
 
 /// A show file of any format, with all but its number passed over.

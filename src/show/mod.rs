@@ -1,6 +1,8 @@
 //! The show on disk and in hand: room, rig, profiles and looks joined; load, save, undo.
 
 mod check_show;
+pub mod cue_edit;
+mod cue_file;
 pub mod disk;
 pub mod document;
 pub mod edit;
@@ -15,10 +17,12 @@ pub mod profile_files;
 pub mod profile_sources;
 pub mod profile_watch;
 pub mod read;
+mod read_cues;
 pub mod recovery;
 pub mod reload;
 pub mod write;
 
+pub use cue_edit::CueEdit;
 pub use document::Document;
 pub use edit::Edit;
 pub use find_profile::{FoundProfile, find_profile, find_text};

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use crate::cue::Cues;
 use crate::profile::Profile;
 use crate::rig::Rig;
 use crate::stage::Room;
@@ -27,6 +28,8 @@ pub struct Show {
     pub looks: Vec<Look>,
     /// What the slots stand at. A show that was never edited stands at its first look.
     pub levels: Frames,
+    /// Cue lists, and what they share.
+    pub cues: Cues,
 }
 
 /// A named set of frames.

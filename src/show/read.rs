@@ -10,11 +10,13 @@ use super::disk::read_text;
 use super::file::{AnyFormat, FORMAT, FixtureFile, LookFile, ShowFile, UniversesFile};
 use super::model::{Look, Show};
 use super::own_profiles::{Profiles, Shelf, own_profiles};
+use super::read_cues;
+use crate::decode::Plan;
 use crate::finding::{Finding, Findings, Severity};
 use crate::profile::place::PathInFile;
 use crate::profile::ron_text::from_ron;
 use crate::profile::{KnownDrawing, Library, Mode};
-use crate::rig::{Address, Fixture, check_patch, fixture_words};
+use crate::rig::{Address, Fixture, Rig, check_patch, fixture_words};
 use crate::wire::{Frames, SLOTS, Slot, SlotState};
 
 /// The text of the show that comes with the program.
@@ -129,6 +131,11 @@ pub fn parse(
         Some(levels) => frames(levels, &top.field("levels"), "levels", &mut check),
         None => looks.first().map(|look| look.frames.clone()).unwrap_or_default(),
     };
+    let cues = read_cues::read(&raw.lists, &raw.references, &raw.accepted, &mut check);
+    let rig: Rig = rig.into_iter().map(|(_, fixture)| fixture).collect();
+    if !check.found.failed() && !raw.lists.is_empty() {
+        read_cues::resolve(&cues, &raw.lists, &rig, &Plan::new(&rig, &profiles), &mut check);
+    }
     let failed = check.found.failed();
     let mut findings = check.found.pin(text, file);
     findings.extend(others);
@@ -141,9 +148,10 @@ pub fn parse(
         room: raw.room,
         profiles,
         profile_files: raw.profile_files,
-        rig: rig.into_iter().map(|(_, fixture)| fixture).collect(),
+        rig,
         looks,
         levels,
+        cues,
     };
     Ok((show, findings))
 }

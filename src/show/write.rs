@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use super::cue_file;
 use super::disk::write_file;
 use super::file::{FORMAT, FixtureFile, LookFile, RunFile, ShowFile, UniversesFile};
 use super::model::Show;
@@ -30,6 +31,9 @@ pub fn to_ron(show: &Show) -> String {
             })
             .collect(),
         levels: (show.levels != first).then(|| universes(&show.levels)),
+        references: show.cues.references.iter().map(cue_file::reference).collect(),
+        lists: show.cues.lists.iter().map(cue_file::list).collect(),
+        accepted: show.cues.accepted.clone(),
     };
     set_out(&file)
 }

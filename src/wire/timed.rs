@@ -134,6 +134,17 @@ impl TimedFrames {
         (self.count_until(from_s)..self.count_until(to_s)).filter_map(|nth| self.frame(nth))
     }
 
+    /// The frames as a text that [`parse_timed_frames`] reads back to the same.
+    pub fn to_csv(&self) -> String {
+        let mut text = "seconds,universe,slot,value\n".to_owned();
+        for (at_s, changes) in (0..self.len()).filter_map(|nth| self.frame(nth)) {
+            for Change { universe, slot, value } in changes {
+                text.push_str(&format!("{at_s},{universe},{slot},{value}\n"));
+            }
+        }
+        text
+    }
+
     /// What is held at a time, that one included, where nothing was sent before.
     pub fn frames_at(&self, t_s: f64) -> Frames {
         self.frames_from(&Frames::default(), t_s)

@@ -1,4 +1,9 @@
-//! Decoding and stepping allocate nothing. Its own test binary, since counting needs an allocator of its own.
+//! Decoding and stepping allocate nothing, and a file from outside only so much. Its own test binary,
+//! since counting needs an allocator of its own.
+
+mod gdtf;
+#[path = "../pipeline/gdtf_file.rs"]
+mod gdtf_file;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;

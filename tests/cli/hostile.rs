@@ -37,6 +37,11 @@ fn a_show_that_cannot_be_meant_is_refused() {
             "slot: 510",
             &["show.ron:6:", "6 slots from 510 run past the end of universe 1"],
         ),
+        (
+            "id: 7,",
+            "id: 3200000000,",
+            &["a fixture cannot have the number `3200000000`", "number it 1..999999"],
+        ),
         ("slot: 11", "slot: 0", &["there is no slot `0`; slots are 1..512"]),
         ("slot: 11", "slot: 513", &["there is no slot `513`; slots are 1..512"]),
         ("[128, 0, 128, 40", "[128, 0, 256, 40", &["show.ron:11:", "`256`"]),
@@ -45,9 +50,17 @@ fn a_show_that_cannot_be_meant_is_refused() {
         (
             "\"Neutral ROWAN-6\"",
             "\"Neutral ROWN-6\"",
-            &["there is no profile `Neutral ROWN-6`", "did you mean `Neutral ROWAN-6`?"],
+            &[
+                "there is no profile `Neutral ROWN-6`",
+                "did you mean `Neutral ROWAN-6`?",
+                "it takes at least 1 slot, 11 of universe 1",
+            ],
         ),
-        ("mode: \"six\"", "mode: \"sixteen\"", &["has no mode `sixteen`", "`six`"]),
+        (
+            "mode: \"six\"",
+            "mode: \"sixteen\"",
+            &["has no mode `sixteen`", "`six`", "it takes at least 1 slot, 11"],
+        ),
         ("\"head.ron\"", "\"nowhere.ron\"", &["the profile file `nowhere.ron` cannot be used"]),
         (
             "universe: 1,",

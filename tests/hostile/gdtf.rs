@@ -5,7 +5,9 @@ use std::time::{Duration, Instant};
 
 use slotwright::profile::gdtf::archive::{MOST_ENTRIES, MOST_ENTRY, MOST_RATIO, SMALL_ENTRY};
 use slotwright::profile::gdtf::import::MOST_PARTS;
-use slotwright::profile::gdtf::xml::{MOST_ATTRIBUTE, MOST_DEPTH, MOST_ELEMENTS};
+use slotwright::profile::gdtf::xml::{
+    MOST_ATTRIBUTE, MOST_ATTRIBUTES_IN_ALL, MOST_DEPTH, MOST_ELEMENTS,
+};
 
 use super::gdtf_import::{HEAD, Parts, channel, import, mode, pack, plain, says};
 
@@ -52,15 +54,32 @@ fn a_bomb_is_not_unpacked() {
 
 #[test]
 fn a_list_that_lies_about_sizes_is_refused() {
-    let mut file = description(&sound());
-    let size = (sound().len() as u32).to_le_bytes();
-    let places: Vec<usize> = (0..file.len() - 4).filter(|i| file[*i..*i + 4] == size).collect();
-    assert!(!places.is_empty());
-    for place in places {
-        file[place..place + 4].copy_from_slice(&7u32.to_le_bytes());
+    let xml = sound();
+    let sound = description(&xml);
+    let size = (xml.len() as u32).to_le_bytes();
+    // The size once unpacked stands in the list of entries, 24 bytes behind its signature (APPNOTE,
+    // 4.3.12), and before the entry itself, 22 bytes behind its own (4.3.7).
+    let list = sound.windows(4).position(|window| window == b"PK\x01\x02").unwrap();
+    assert_eq!((&sound[list + 24..list + 28], &sound[22..26]), (&size[..], &size[..]));
+    let (less, more) = (xml.len() as u32 - 1, xml.len() as u32 + 1);
+    for lie in [0, 7, less, more, 900_000] {
+        let mut file = sound.clone();
+        for place in [list + 24, 22] {
+            file[place..place + 4].copy_from_slice(&lie.to_le_bytes());
+        }
+        if lie < more {
+            refused(&file, "`description.xml` cannot be unpacked: ");
+        } else {
+            refused(&file, &format!("does not unpack to the {lie} bytes that the list says"));
+        }
     }
-    // Whether the reader or the limit finds out, nothing comes of it but an answer.
-    let _ = import(&file, None);
+    // The size in the archive, 20 bytes behind the signature: less is a stream without an end, more
+    // would lead past the entries.
+    for lie in [0u32, 7, u32::MAX - 1] {
+        let mut file = sound.clone();
+        file[list + 20..list + 24].copy_from_slice(&lie.to_le_bytes());
+        refused(&file, "`description.xml` ");
+    }
 }
 
 #[test]
@@ -155,6 +174,15 @@ fn an_attribute_without_end_is_refused() {
     refused(&description(&format!("<GDTF DataVersion=\"{one}\"/>")), &expected);
     let many: String = (0..200).map(|i| format!(" a{i}=\"\"")).collect();
     refused(&description(&format!("<GDTF{many}/>")), "more than 64 attributes");
+    // Values that differ do not pack so well that the ratio refuses them.
+    let one = |i: usize| {
+        let value = |j: usize| (i * 7919 + j * j * 104_729) % 1000;
+        let ten: String = (0..10).map(|j| format!(" a{j}=\"{}\"", value(j))).collect();
+        format!("<A{ten}/>")
+    };
+    let all: String = (0..=MOST_ATTRIBUTES_IN_ALL / 10).map(one).collect();
+    let expected = format!("more than {MOST_ATTRIBUTES_IN_ALL} attributes");
+    refused(&description(&format!("<GDTF>{all}</GDTF>")), &expected);
 }
 
 #[test]

@@ -72,6 +72,23 @@ fn pan_turns_the_spot_anticlockwise_seen_from_above() {
     }
 }
 
+// Worked example: level at the back wall, then pan 30 degrees, under both senses of pan: to the left of
+// straight upstage where positive is anticlockwise from above, as far to the right where it is not.
+// Standing, each is the other way round.
+#[test]
+fn the_two_senses_of_pan_are_mirror_images_and_standing_swaps_them() {
+    let (sin, cos) = f64::to_radians(30.0).sin_cos();
+    for (hang, left) in [(Hang::Hung, -sin), (Hang::Standing, sin)] {
+        for (invert_pan, x) in [(false, left), (true, -left)] {
+            let beam = beam_of(30.0, 90.0, |head| {
+                head.hang = hang;
+                head.aim.invert_pan = invert_pan;
+            });
+            near(beam.cone.axis, DVec3::new(x, cos, 0.0), 1e-3);
+        }
+    }
+}
+
 #[test]
 fn a_standing_head_points_up_and_pans_the_other_way_seen_from_above() {
     let stand = |head: &mut Fixture| head.hang = Hang::Standing;

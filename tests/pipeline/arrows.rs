@@ -11,7 +11,8 @@ const LAYERS: [&str; 14] = [
 ];
 
 /// The modules that run on time and bytes given as arguments.
-const PURE: [&str; 8] = ["stage", "light", "motion", "decode", "rig", "profile", "wire", "finding"];
+const PURE: [&str; 9] =
+    ["cue", "stage", "light", "motion", "decode", "rig", "profile", "wire", "finding"];
 
 /// What a pure module never touches: the window, files, sockets, clocks.
 const IMPURE: [&str; 7] =

@@ -160,6 +160,7 @@ fn show() -> Show {
         rig: vec![fixture(&elm, 1, 1), fixture(&elm, 2, 31), fixture(&elm, 3, 61)],
         looks: Vec::new(),
         levels: Frames::default(),
+        cues: slotwright::cue::Cues::default(),
     };
     show.profiles.insert(elm.key().0, elm);
     let mut values = [0u8; 90];

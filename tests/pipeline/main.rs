@@ -4,6 +4,7 @@ mod aim;
 mod answers;
 mod arrows;
 mod change;
+mod cues;
 mod decode_cases;
 mod entry;
 mod frame_cases;

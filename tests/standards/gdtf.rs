@@ -360,8 +360,30 @@ fn footprint_is_the_highest_slot_and_not_the_count() {
     for slot in (1..=20).chain([24]) {
         channels += &plain(&slot.to_string(), "Body", &format!("Control{slot}"), "");
     }
-    let profile = Parts { modes: &mode(&channels), ..Parts::default() }.profile();
-    assert_eq!((first_mode(&profile).slots, first_mode(&profile).channels.len()), (24, 21));
+    let imported = Parts { modes: &mode(&channels), ..Parts::default() }.import().unwrap();
+    let made = first_mode(&imported.profile);
+    assert_eq!((made.slots, made.channels.len()), (24, 21));
+    says(&imported.findings, "mode \"m\": note: no channel describes slot 21..23 of the mode");
+    says(&imported.findings, "slots behind that cannot be known from the file");
+    // A channel without a slot adds none (table 58).
+    let with_virtual = channels.clone() + &plain("None", "Lens", "Dimmer", "");
+    let profile = Parts { modes: &mode(&with_virtual), ..Parts::default() }.profile();
+    assert_eq!(first_mode(&profile).slots, 24);
+    // Where every slot is described there is nothing to say.
+    let whole = plain("1,2", "Lens", "Dimmer", "") + &plain("3", "Head", "Iris", "");
+    let imported = Parts { modes: &mode(&whole), ..Parts::default() }.import().unwrap();
+    assert!(!imported.findings.iter().any(|f| f.what.contains("describes")));
+}
+
+#[test]
+fn a_time_of_zero_is_a_time_that_is_not_given() {
+    // Table 60: RealFade and RealAcceleration are 0 where the file leaves them out.
+    let zero = r#"PhysicalFrom="-270" PhysicalTo="270" RealFade="0" RealAcceleration="0""#;
+    let zoom = plain("2", "Head", "Zoom", r#"PhysicalFrom="5" PhysicalTo="50" RealFade="0""#);
+    let modes = mode(&(plain("1", "Yoke", "Pan", zero) + &zoom));
+    let profile = Parts { modes: &modes, ..Parts::default() }.profile();
+    let Head::Moving { pan, .. } = &profile.head else { panic!("{:?}", profile.head) };
+    assert_eq!((pan.speed_deg_s, pan.accel_deg_s2, profile.times.zoom_s), (None, None, None));
 }
 
 #[test]

@@ -3,6 +3,7 @@
 
 mod colour;
 mod dmx;
+mod flashes;
 mod gdtf;
 #[path = "../pipeline/gdtf_file.rs"]
 mod gdtf_file;

@@ -52,6 +52,7 @@ pub fn test_show(profile: &Arc<Profile>, mode: usize, before: Option<&Fixture>) 
         rig: vec![fixture],
         looks: Vec::new(),
         levels: Frames::default(),
+        cues: crate::cue::Cues::default(),
     }
 }
 

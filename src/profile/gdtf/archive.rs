@@ -6,7 +6,8 @@
 //!   list of entries is walked;
 //! - only the description and the pictures of wheels are inflated, each to at most [`MOST_ENTRY`]
 //!   bytes, all together to at most [`MOST_TOTAL`], and never to more than [`MOST_RATIO`] times what
-//!   they take in the archive once they are larger than [`SMALL_ENTRY`];
+//!   they take in the archive once they are larger than [`SMALL_ENTRY`]; what does not come out as
+//!   large as the list says is refused;
 //! - an archive within the archive is never looked into, and models are only listed.
 //!
 //! A name that would lead out of a folder refuses the whole archive, although nothing is ever written:
@@ -84,7 +85,7 @@ impl Archive {
         }
         let mut archive = Self::default();
         let mut said = Vec::new();
-        let mut total = 0;
+        let mut total = Total { left: bytes.len() as u64, unpacked: 0 };
         for index in 0..zip.len() {
             let head = Head::of(&mut zip, index)?;
             if head.is_folder {
@@ -125,6 +126,14 @@ struct Head {
     is_folder: bool,
 }
 
+/// What the entries that were read take by what the list says.
+struct Total {
+    /// Bytes of the archive that are left for others.
+    left: u64,
+    /// Bytes once they are inflated.
+    unpacked: u64,
+}
+
 impl Head {
     fn of(zip: &mut ZipArchive<Cursor<&[u8]>>, index: usize) -> Result<Self, Findings> {
         let broken = |error: ZipError| {
@@ -150,15 +159,22 @@ impl Head {
     }
 
     /// Refuses an entry that is too large by what the list says, alone or with those before it.
-    fn allow(&self, total: &mut u64) -> Result<(), Findings> {
+    fn allow(&self, total: &mut Total) -> Result<(), Findings> {
+        let Some(left) = total.left.checked_sub(self.packed) else {
+            return Err(refuse(
+                format!("`{}` takes more bytes than the archive has", one_line(&self.name)),
+                "fetch the file again, and do not trust this one",
+            ));
+        };
+        total.left = left;
         if self.size > MOST_ENTRY {
             return Err(refuse(
                 format!("`{}` unpacks to {} bytes", one_line(&self.name), self.size),
                 format!("{MOST_ENTRY} are allowed"),
             ));
         }
-        *total += self.size;
-        if *total > MOST_TOTAL {
+        total.unpacked += self.size;
+        if total.unpacked > MOST_TOTAL {
             return Err(refuse(
                 format!("the archive unpacks to more than {} MB", MOST_TOTAL >> 20),
                 "no fixture description is so large",
@@ -174,19 +190,22 @@ fn inflate(
     head: &Head,
 ) -> Result<Vec<u8>, Findings> {
     let name = one_line(&head.name).into_owned();
-    // The list may lie about the size, so what comes out is counted too.
-    let most = match head.size.max(SMALL_ENTRY).min(head.packed.saturating_mul(MOST_RATIO)) {
-        by_ratio if by_ratio < SMALL_ENTRY => SMALL_ENTRY,
-        by_ratio => by_ratio,
-    };
-    let read = zip.by_index(index).map_err(std::io::Error::from).and_then(|file| {
-        let mut content = Vec::new();
-        file.take(most + 1).read_to_end(&mut content).map(|_| content)
-    });
-    match read {
-        Ok(content) if content.len() as u64 > most => Err(refuse(
+    let most = head.packed.saturating_mul(MOST_RATIO).max(SMALL_ENTRY);
+    if head.size > most {
+        return Err(refuse(
             format!("`{name}` unpacks to more than {MOST_RATIO} times its size in the archive"),
             "do not trust this file",
+        ));
+    }
+    let read = zip.by_index(index).map_err(std::io::Error::from).and_then(|file| {
+        // The list may lie about the size: no more comes out than it says and one byte, which tells.
+        let mut content = Vec::with_capacity(usize::try_from(head.size).unwrap_or_default());
+        file.take(head.size + 1).read_to_end(&mut content).map(|_| content)
+    });
+    match read {
+        Ok(content) if content.len() as u64 != head.size => Err(refuse(
+            format!("`{name}` does not unpack to the {} bytes that the list says", head.size),
+            "fetch the file again, and do not trust this one",
         )),
         Ok(content) => Ok(content),
         Err(error) => Err(refuse(

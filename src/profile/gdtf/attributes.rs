@@ -1,6 +1,6 @@
 //! The attributes that the standard knows (DIN SPEC 15800, annexes A and B), with their units.
 
-use std::collections::HashMap;
+use std::iter;
 use std::sync::LazyLock;
 
 use super::description::PhysicalUnit;
@@ -48,8 +48,12 @@ static ALL: LazyLock<Vec<Attribute>> = LazyLock::new(|| {
     TABLE.lines().skip(1).filter(|line| !line.is_empty()).map(row).collect()
 });
 
-static BY_NAME: LazyLock<HashMap<String, &'static Attribute>> =
-    LazyLock::new(|| ALL.iter().map(|row| (row.name.to_ascii_lowercase(), row)).collect());
+/// In the order of their names in lower case.
+static BY_NAME: LazyLock<Vec<(String, &'static Attribute)>> = LazyLock::new(|| {
+    let mut rows: Vec<_> = ALL.iter().map(|row| (row.name.to_ascii_lowercase(), row)).collect();
+    rows.sort_by(|(a, _), (b, _)| a.cmp(b));
+    rows
+});
 
 /// Every attribute of the standard, in its order.
 pub fn all() -> &'static [Attribute] {
@@ -58,32 +62,43 @@ pub fn all() -> &'static [Attribute] {
 
 /// The attribute that a description means by a name such as `Gobo2Pos`. Case does not matter (annex B).
 pub fn find(name: &str) -> Option<Named> {
+    let name = name.trim();
     if name.len() > 100 {
         return None;
     }
-    let lower = name.trim().to_ascii_lowercase();
-    if let Some(attribute) = BY_NAME.get(&lower) {
-        return Some(Named { attribute, n: 1 });
-    }
-    let (pattern, numbers) = numbered(&lower);
-    let attribute = BY_NAME.get(&pattern)?;
-    Some(Named { attribute, n: *numbers.first()? })
+    // No name of the standard has a digit in it, so one with digits can only be meant as a pattern.
+    let index = BY_NAME.binary_search_by(|(row, _)| row.bytes().cmp(pattern(name))).ok()?;
+    let n = first_number(name).unwrap_or(1);
+    Some(Named { attribute: BY_NAME[index].1, n })
 }
 
-/// A name with `(n)`, `(m)` in place of its numbers, and these numbers.
-fn numbered(name: &str) -> (String, Vec<u32>) {
-    let (mut pattern, mut numbers) = (String::new(), Vec::new());
-    let mut rest = name;
-    while let Some(start) = rest.find(|c: char| c.is_ascii_digit()) {
-        let (before, tail) = rest.split_at(start);
-        let end = tail.find(|c: char| !c.is_ascii_digit()).unwrap_or(tail.len());
-        pattern.push_str(before);
-        pattern.push_str(if numbers.is_empty() { "(n)" } else { "(m)" });
-        numbers.push(tail[..end].parse().unwrap_or(u32::MAX));
-        rest = &tail[end..];
-    }
-    pattern.push_str(rest);
-    (pattern, numbers)
+/// The bytes of a name in lower case, with `(n)`, then `(m)`, in place of its numbers.
+fn pattern(name: &str) -> impl Iterator<Item = u8> {
+    let mut rest = name.bytes().peekable();
+    let mut sign: &[u8] = b"(n)";
+    let mut pending: &[u8] = &[];
+    iter::from_fn(move || {
+        if let [first, tail @ ..] = pending {
+            pending = tail;
+            return Some(*first);
+        }
+        let byte = rest.next()?;
+        if !byte.is_ascii_digit() {
+            return Some(byte.to_ascii_lowercase());
+        }
+        while rest.next_if(u8::is_ascii_digit).is_some() {}
+        pending = &sign[1..];
+        sign = b"(m)";
+        Some(b'(')
+    })
+}
+
+/// The first number in a name; the largest there is for one that fits in none.
+fn first_number(name: &str) -> Option<u32> {
+    let start = name.find(|c: char| c.is_ascii_digit())?;
+    let digits = &name[start..];
+    let end = digits.find(|c: char| !c.is_ascii_digit()).unwrap_or(digits.len());
+    Some(digits[..end].parse().unwrap_or(u32::MAX))
 }
 
 #[cfg(test)]
@@ -98,6 +113,7 @@ mod tests {
             let found = find(&name).unwrap();
             assert_eq!(found.attribute.name, row.name);
             assert_eq!(found.n, if row.name.contains("(n)") { 3 } else { 1 });
+            assert!(!row.name.contains(|c: char| c.is_ascii_digit()), "{row:?}");
             assert!(!matches!(row.unit, PhysicalUnit::Other(_)), "{row:?}");
         }
     }
@@ -105,6 +121,8 @@ mod tests {
     #[test]
     fn case_does_not_matter_and_what_is_not_there_is_not_found() {
         assert_eq!(find("gobo1POS").unwrap().attribute.name, "Gobo(n)Pos");
+        assert_eq!(find(" Gobo12WheelSpin ").map(|found| found.n), Some(12));
+        assert_eq!(find("Gobo99999999999").map(|found| found.n), Some(u32::MAX));
         for name in ["", "Gobo", "Gobo1Pos2", "Lasergnome", "Gobo(n)Posx", &"9".repeat(5000)] {
             assert_eq!(find(name), None, "{name}");
         }

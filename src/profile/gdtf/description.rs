@@ -121,7 +121,7 @@ impl Description {
     }
 
     /// The description as elements, in the order of the standard.
-    pub fn write(&self) -> Element {
+    pub fn write(&self) -> Element<'static> {
         Record::write(self)
     }
 }

@@ -33,14 +33,14 @@ impl Said {
     }
 
     /// Something that cannot work as written, at an element.
-    pub(super) fn error_at(&mut self, at: &Element, what: impl Into<String>, mend: &str) {
+    pub(super) fn error_at(&mut self, at: &Element<'_>, what: impl Into<String>, mend: &str) {
         self.push(Finding::error(at.place(), what, mend));
     }
 
     /// Something worth knowing, at an element. It is said once for all elements of that kind.
-    pub(super) fn note_at(&mut self, at: &Element, what: impl Into<String>, mend: &str) {
+    pub(super) fn note_at(&mut self, at: &Element<'_>, what: impl Into<String>, mend: &str) {
         let what = what.into();
-        if self.seen.insert((at.name.clone(), what.clone())) {
+        if self.seen.insert((at.name.to_string(), what.clone())) {
             self.push(Finding::note(at.place(), what, mend));
         }
     }

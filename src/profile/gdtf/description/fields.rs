@@ -1,8 +1,10 @@
 //! How the typed parts of a description are read from its elements and written back to them.
 
+use std::borrow::Cow;
+
 use super::super::said::Said;
 use super::super::values::{self, CieColour, DmxValue, Matrix};
-use super::super::xml::Element;
+use super::super::xml::{Element, MOST_ATTRIBUTES};
 use crate::finding::{TextPlace, one_line};
 
 /// A value that an attribute holds as text.
@@ -24,10 +26,10 @@ pub trait Record: Sized {
     const TAG: &'static str;
 
     /// Reads it, and adds what there is to say about it.
-    fn read(element: &Element, said: &mut Said) -> Self;
+    fn read(element: &Element<'_>, said: &mut Said) -> Self;
 
     /// Writes it as an element.
-    fn write(&self) -> Element;
+    fn write(&self) -> Element<'static>;
 }
 
 /// What of an element nothing here gives a meaning to, kept as it was.
@@ -36,7 +38,7 @@ pub struct Other {
     /// Attributes with their values.
     pub attributes: Vec<(String, String)>,
     /// Elements in it.
-    pub elements: Vec<Element>,
+    pub elements: Vec<Element<'static>>,
 }
 
 /// Elements of the standard that say nothing about what a value on a channel does. They are kept, and
@@ -58,21 +60,26 @@ const UNUSED: [&str; 12] = [
 
 /// The attributes and elements of an element, taken one by one.
 pub(super) struct Fields<'a, 's> {
-    element: &'a Element,
+    element: &'a Element<'a>,
     said: &'s mut Said,
-    taken: Vec<&'static str>,
+    /// Which attributes were taken, a bit each in their order.
+    taken: u64,
     entered: Vec<&'static str>,
 }
 
 impl<'a, 's> Fields<'a, 's> {
-    pub(super) fn new(element: &'a Element, said: &'s mut Said) -> Self {
-        Self { element, said, taken: Vec::new(), entered: Vec::new() }
+    pub(super) fn new(element: &'a Element<'a>, said: &'s mut Said) -> Self {
+        Self { element, said, taken: 0, entered: Vec::new() }
     }
 
     /// The value of an attribute; `None` where it is missing, empty or cannot be read.
     pub(super) fn value<T: Value>(&mut self, key: &'static str) -> Option<T> {
-        self.taken.push(key);
-        let text = self.element.attribute(key).filter(|text| !text.trim().is_empty())?;
+        let place = self.element.attributes.iter().position(|(name, _)| name == key)?;
+        self.taken |= bit(place);
+        let text = &self.element.attributes[place].1;
+        if text.trim().is_empty() {
+            return None;
+        }
         match T::from_attribute(text) {
             Ok(value) => Some(value),
             Err(why) => {
@@ -85,10 +92,10 @@ impl<'a, 's> Fields<'a, 's> {
     /// The elements of a kind, right here or in the element `group`.
     pub(super) fn children<T: Record>(&mut self, group: Option<&'static str>) -> Vec<T> {
         let Some(group) = group else {
-            self.entered.push(T::TAG);
+            self.enter(T::TAG);
             return self.element.named(T::TAG).map(|child| T::read(child, self.said)).collect();
         };
-        self.entered.push(group);
+        self.enter(group);
         let mut records = Vec::new();
         for inside in self.element.named(group) {
             for child in &inside.children {
@@ -104,7 +111,10 @@ impl<'a, 's> Fields<'a, 's> {
 
     /// Elements that are taken by whoever calls this, and are not left over.
     pub(super) fn enter(&mut self, name: &'static str) {
-        self.entered.push(name);
+        // Most elements have none in them, and keep no list.
+        if !self.element.children.is_empty() {
+            self.entered.push(name);
+        }
     }
 
     /// What says something.
@@ -115,32 +125,38 @@ impl<'a, 's> Fields<'a, 's> {
     /// What nobody has taken.
     pub(super) fn rest(self) -> Other {
         let mut other = Other::default();
-        for (key, value) in &self.element.attributes {
-            if self.taken.contains(&key.as_str()) {
+        for (place, (key, value)) in self.element.attributes.iter().enumerate() {
+            if self.taken & bit(place) != 0 {
                 continue;
             }
             if !key.starts_with("xmlns") && !key.starts_with("xsi:") {
                 let what = format!("the attribute `{}` is not known", one_line(key));
                 self.said.note_at(self.element, what, "it is left alone");
             }
-            other.attributes.push((key.clone(), value.clone()));
+            other.attributes.push((key.to_string(), value.to_string()));
         }
-        let left = |child: &&Element| !self.entered.contains(&child.name.as_str());
+        let left = |child: &&Element| !self.entered.contains(&child.name.as_ref());
         for child in self.element.children.iter().filter(left) {
             say_unknown(child, self.said);
-            other.elements.push(child.clone());
+            other.elements.push(child.clone().into_owned());
         }
         other
     }
 
-    fn unknown(&mut self, child: &Element) {
+    fn unknown(&mut self, child: &Element<'_>) {
         say_unknown(child, self.said);
     }
 }
 
-fn say_unknown(child: &Element, said: &mut Said) {
+/// The bit of an attribute by its place. An element that was read has no more than bits.
+fn bit(place: usize) -> u64 {
+    const { assert!(MOST_ATTRIBUTES <= u64::BITS as usize) };
+    1u64.checked_shl(u32::try_from(place).unwrap_or(u32::MAX)).unwrap_or(0)
+}
+
+fn say_unknown(child: &Element<'_>, said: &mut Said) {
     let name = one_line(&child.name);
-    if UNUSED.contains(&child.name.as_str()) {
+    if UNUSED.contains(&child.name.as_ref()) {
         if !child.children.is_empty() || !child.attributes.is_empty() {
             said.note_at(child, format!("`{name}` has no counterpart here"), "it is left alone");
         }
@@ -150,9 +166,9 @@ fn say_unknown(child: &Element, said: &mut Said) {
 }
 
 /// An element without anything in it.
-pub(super) fn empty(name: &str) -> Element {
+pub(super) fn empty(name: impl Into<Cow<'static, str>>) -> Element<'static> {
     Element {
-        name: name.to_owned(),
+        name: name.into(),
         attributes: Vec::new(),
         children: Vec::new(),
         at: TextPlace { line: 1, column: 1 },
@@ -160,14 +176,18 @@ pub(super) fn empty(name: &str) -> Element {
 }
 
 /// Writes an attribute that is there.
-pub(super) fn put<T: Value>(element: &mut Element, key: &str, value: Option<&T>) {
+pub(super) fn put<T: Value>(element: &mut Element<'_>, key: &'static str, value: Option<&T>) {
     if let Some(value) = value {
-        element.attributes.push((key.to_owned(), value.to_attribute()));
+        element.attributes.push((key.into(), value.to_attribute().into()));
     }
 }
 
 /// Writes elements right into another, or into a group in it.
-pub(super) fn put_all<T: Record>(element: &mut Element, group: Option<&str>, records: &[T]) {
+pub(super) fn put_all<T: Record>(
+    element: &mut Element<'static>,
+    group: Option<&'static str>,
+    records: &[T],
+) {
     let written = records.iter().map(Record::write);
     match group {
         None => element.children.extend(written),
@@ -182,8 +202,9 @@ pub(super) fn put_all<T: Record>(element: &mut Element, group: Option<&str>, rec
 
 impl Other {
     /// Writes back what was left alone.
-    pub(super) fn put(&self, element: &mut Element) {
-        element.attributes.extend(self.attributes.iter().cloned());
+    pub(super) fn put(&self, element: &mut Element<'static>) {
+        let attributes = self.attributes.iter().cloned();
+        element.attributes.extend(attributes.map(|(key, value)| (key.into(), value.into())));
         element.children.extend(self.elements.iter().cloned());
     }
 }
@@ -258,7 +279,7 @@ macro_rules! record {
             }
 
             /// Writes what belongs to it to an element.
-            fn put(&self, element: &mut $crate::profile::gdtf::xml::Element) {
+            fn put(&self, element: &mut $crate::profile::gdtf::xml::Element<'static>) {
                 $( $crate::profile::gdtf::description::fields::put(
                     element, $key, self.$attribute.as_ref(),
                 ); )*
@@ -273,7 +294,7 @@ macro_rules! record {
             const TAG: &'static str = $tag;
 
             fn read(
-                element: &$crate::profile::gdtf::xml::Element,
+                element: &$crate::profile::gdtf::xml::Element<'_>,
                 said: &mut $crate::profile::gdtf::said::Said,
             ) -> Self {
                 let mut fields =
@@ -282,7 +303,7 @@ macro_rules! record {
                 Self { other: fields.rest(), ..record }
             }
 
-            fn write(&self) -> $crate::profile::gdtf::xml::Element {
+            fn write(&self) -> $crate::profile::gdtf::xml::Element<'static> {
                 let mut element = $crate::profile::gdtf::description::fields::empty($tag);
                 self.put(&mut element);
                 element

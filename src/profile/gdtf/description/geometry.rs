@@ -198,7 +198,7 @@ impl Geometry {
     }
 
     /// Reads a part from an element of its kind.
-    pub fn read(element: &Element, kind: GeometryKind, said: &mut Said) -> Self {
+    pub fn read(element: &Element<'_>, kind: GeometryKind, said: &mut Said) -> Self {
         let mut fields = Fields::new(element, said);
         let mut geometry = Self::new(kind, "");
         geometry.name = fields.value("Name");
@@ -230,8 +230,8 @@ impl Geometry {
     }
 
     /// The part as an element.
-    pub fn write(&self) -> Element {
-        let mut element = empty(self.kind.text());
+    pub fn write(&self) -> Element<'static> {
+        let mut element = empty(self.kind.text().to_owned());
         put(&mut element, "Name", self.name.as_ref());
         put(&mut element, "Model", self.model.as_ref());
         put(&mut element, "Position", self.position.as_ref());
@@ -290,7 +290,7 @@ pub struct Geometries {
 impl Record for Geometries {
     const TAG: &'static str = "Geometries";
 
-    fn read(element: &Element, said: &mut Said) -> Self {
+    fn read(element: &Element<'_>, said: &mut Said) -> Self {
         let mut trees = Vec::new();
         for child in &element.children {
             match GeometryKind::from_text(&child.name) {
@@ -304,7 +304,7 @@ impl Record for Geometries {
         Self { trees }
     }
 
-    fn write(&self) -> Element {
+    fn write(&self) -> Element<'static> {
         let mut element = empty(Self::TAG);
         element.children.extend(self.trees.iter().map(Geometry::write));
         element

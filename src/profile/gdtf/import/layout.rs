@@ -93,6 +93,7 @@ impl<'a> Layout<'a> {
             said.error(&item, what, "it is left out");
             return None;
         }
+        say_undescribed(&channels, slots, &item, said);
         let mut by_link: HashMap<String, Vec<usize>> = HashMap::new();
         let mut setting: HashMap<String, usize> = HashMap::new();
         for (i, placed) in channels.iter().enumerate() {
@@ -128,6 +129,35 @@ fn part_name(parts: &Parts, part: usize) -> String {
     let own = &parts.list[part];
     let reference = own.reference.map(|reference| parts.list[reference].name.clone());
     reference.filter(|name| !name.is_empty()).unwrap_or_else(|| own.name.clone())
+}
+
+/// Says which slots before the last nothing describes. A description names no size, so that slots
+/// behind the last cannot be known from it either.
+fn say_undescribed(channels: &[Placed<'_>], slots: u16, item: &str, said: &mut Said) {
+    let described: HashSet<u16> =
+        channels.iter().flat_map(|channel| &channel.slots).copied().collect();
+    let mut gaps: Vec<(u16, u16)> = Vec::new();
+    for slot in (1..slots).filter(|slot| !described.contains(slot)) {
+        match gaps.last_mut() {
+            Some((_, last)) if *last + 1 == slot => *last = slot,
+            _ => gaps.push((slot, slot)),
+        }
+    }
+    if gaps.is_empty() {
+        return;
+    }
+    let words = |(first, last): &(u16, u16)| match first == last {
+        true => first.to_string(),
+        false => format!("{first}..{last}"),
+    };
+    let shown: Vec<String> = gaps.iter().take(6).map(words).collect();
+    let more = if gaps.len() > shown.len() { ", ..." } else { "" };
+    let what = format!("no channel describes slot {}{more} of the mode", shown.join(", "));
+    let mend = format!(
+        "its size is taken as {slots}, the highest slot: compare with the manual, since slots behind \
+         that cannot be known from the file"
+    );
+    said.note(item, what, mend);
 }
 
 /// Slots before the first of each start address.

@@ -1,0 +1,164 @@
+//! What a fixture description can cost in memory, whatever it holds: each bound of the archive, of the
+//! text and of the parts is run into, and the most bytes that were held at once are counted.
+
+use allocation_counter::measure;
+use slotwright::profile::gdtf::archive::{MOST_ENTRIES, MOST_ENTRY, MOST_TOTAL, SMALL_ENTRY};
+use slotwright::profile::gdtf::import::MOST_PARTS;
+use slotwright::profile::gdtf::xml::{MOST_ATTRIBUTE, MOST_ATTRIBUTES, MOST_DEPTH, MOST_ELEMENTS};
+use slotwright::profile::gdtf::{self, Imported};
+
+use super::gdtf_file::{Parts, channel, mode, pack, plain};
+
+/// Bytes that no file makes the import hold at once: [`MOST_TOTAL`] six times.
+const MOST_PEAK: u64 = 6 * MOST_TOTAL;
+
+/// Bytes that small files may need besides what is counted by their own size.
+const SPARE: u64 = 4 << 20;
+
+/// The most bytes held at once while a file is read and imported, without the file itself, and
+/// whether a profile came of it.
+fn peak(file: &[u8]) -> (u64, bool) {
+    let mut made = false;
+    let counted = measure(|| {
+        let imported = gdtf::read(file).and_then(|gdtf| gdtf::import(&gdtf, None));
+        made = imported.as_ref().is_ok_and(|Imported { profile, .. }| !profile.modes.is_empty());
+    });
+    (counted.bytes_max, made)
+}
+
+/// Holds a file to `times` the `bytes` that it stands for, and to the bound of all files.
+#[track_caller]
+fn check(what: &str, file: &[u8], times: u64, bytes: usize) {
+    let (peak, _) = peak(file);
+    let most = (times * bytes as u64 + SPARE).min(MOST_PEAK);
+    println!("{what}: {} bytes of file, {bytes} unpacked, {peak} held", file.len());
+    assert!(peak <= most, "{what}: {peak} bytes held, {most} allowed");
+}
+
+/// Holds what is made of a text, sound or not, to `times` its bytes. A text is read as it stands here,
+/// since most of these would not pass as an archive: they pack too well.
+#[track_caller]
+fn check_text(what: &str, text: &str, times: u64) {
+    let counted = measure(|| drop(gdtf::Description::read(text.as_bytes())));
+    let (held, bytes) = (counted.bytes_max, text.len());
+    let most = times * bytes as u64;
+    println!("{what}: {bytes} bytes of text, {held} held");
+    assert!(held <= most, "{what}: {held} bytes held, {most} allowed");
+    assert!(true || held + MOST_ENTRY <= MOST_PEAK, "{what}: {held} bytes held");
+}
+
+fn sound() -> String {
+    Parts { modes: &mode(&plain("1", "Lens", "Dimmer", "")), ..Parts::default() }.xml()
+}
+
+fn description(text: &str) -> Vec<u8> {
+    pack(&[("description.xml", text.as_bytes())])
+}
+
+/// A text of as many copies of a part as fit in the largest description.
+fn full(part: &str) -> String {
+    let copies = (MOST_ENTRY as usize - 100) / part.len();
+    format!("<GDTF>{}</GDTF>", part.repeat(copies.min(MOST_ELEMENTS - 1)))
+}
+
+#[test]
+fn many_entries_hold_little_more_than_their_names() {
+    let xml = sound();
+    let names: Vec<String> =
+        (0..MOST_ENTRIES - 1).map(|i| format!("{i:04}{}", "x".repeat(2000))).collect();
+    let mut entries: Vec<(&str, &[u8])> = vec![("description.xml", xml.as_bytes())];
+    entries.extend(names.iter().map(|name| (name.as_str(), &b""[..])));
+    let file = pack(&entries);
+    assert!(peak(&file).1, "it is within bounds");
+    check("many entries", &file, 4, file.len());
+}
+
+#[test]
+fn entries_beyond_the_bound_cost_nothing() {
+    // An entry of the list is 46 bytes (APPNOTE, 4.3.12).
+    let mut entry = b"PK\x01\x02".to_vec();
+    entry.resize(46, 0);
+    let mut file = entry.repeat(1_000_000);
+    file.extend(b"PK\x05\x06");
+    file.resize(file.len() + 18, 0);
+    check("a million entries", &file, 0, file.len());
+}
+
+#[test]
+fn high_ratios_hold_what_is_allowed_and_no_more() {
+    let xml = sound();
+    let zeros = vec![0u8; SMALL_ENTRY as usize];
+    let names: Vec<String> =
+        (0..MOST_TOTAL / SMALL_ENTRY - 1).map(|i| format!("wheels/{i}.png")).collect();
+    let mut entries: Vec<(&str, &[u8])> = vec![("description.xml", xml.as_bytes())];
+    entries.extend(names.iter().map(|name| (name.as_str(), zeros.as_slice())));
+    let file = pack(&entries);
+    assert!(file.len() < 1 << 20 && peak(&file).1, "{} bytes", file.len());
+    check("many entries of zeros", &file, 1, MOST_TOTAL as usize);
+    let bomb = vec![0u8; MOST_ENTRY as usize];
+    check("one entry of zeros", &pack(&[("description.xml", &bomb)]), 0, bomb.len());
+    // A list that says 7 bytes of them: no more than these are unpacked.
+    let mut file = pack(&[("description.xml", &bomb)]);
+    let list = file.windows(4).position(|window| window == b"PK\x01\x02").unwrap();
+    for place in [list + 24, 22] {
+        file[place..place + 4].copy_from_slice(&7u32.to_le_bytes());
+    }
+    check("a list that lies", &file, 0, bomb.len());
+}
+
+#[test]
+fn deep_texts_stop_at_their_bound() {
+    check("depth without end", &description(&"<Geometry>".repeat(1_000_000)), 2, 10_000_000);
+    let deep = format!("{}{}", "<A>".repeat(MOST_DEPTH - 2), "</A>".repeat(MOST_DEPTH - 2));
+    let text = full(&deep);
+    check_text("as deep as allowed, again and again", &text, 30);
+}
+
+#[test]
+fn texts_full_of_elements_and_attributes_hold_a_multiple_of_their_bytes() {
+    let names: String = (0..MOST_ATTRIBUTES).map(|i| format!(" a{i}=\"\"")).collect();
+    let few: String = (0..5).map(|i| format!(" a{i}=\"\"")).collect();
+    let long = "xyz12345".repeat(MOST_ATTRIBUTE / 8 - 1);
+    let entities = "&lt;".repeat(MOST_ATTRIBUTE / 4 - 8);
+    for (what, part, times) in [
+        ("small elements", "<A/>".to_owned(), 80),
+        ("elements with attributes", format!("<A{few}/>"), 30),
+        ("as many attributes as allowed", format!("<A{names}/>"), 5),
+        ("elements that are known", format!("<FixtureType{few}/>"), 40),
+        ("attributes as long as allowed", format!("<A x=\"{long}\"/>"), 4),
+        ("entities", format!("<A x=\"{entities}\"/>"), 4),
+    ] {
+        let text = full(&part);
+        check_text(what, &text, times);
+    }
+}
+
+#[test]
+fn parts_and_functions_that_multiply_stop_at_their_bounds() {
+    let modes = mode(&plain("1", "Lens", "Dimmer", ""));
+    // Twelve levels of ten references each would be a million million beams.
+    let mut levels = String::new();
+    for i in 0..12 {
+        let name = if i == 0 { "Body".to_owned() } else { format!("L{i}") };
+        let to = if i == 11 { "Lens".to_owned() } else { format!("L{}", i + 1) };
+        let ten = format!(r#"<GeometryReference Name="r" Geometry="{to}"/>"#).repeat(10);
+        levels += &format!(r#"<Geometry Name="{name}">{ten}</Geometry>"#);
+    }
+    levels += r#"<Beam Name="Lens"/>"#;
+    let parts = Parts { geometries: &levels, modes: &modes, ..Parts::default() };
+    check("references to references", &parts.packed(), 1000, MOST_PARTS);
+    // A channel of many sets on a part that comes hundreds of times.
+    let sets: String =
+        (0..900).map(|i| format!(r#"<ChannelSet Name="s" DMXFrom="{i}/2"/>"#)).collect();
+    let function = format!(r#"<ChannelFunction Attribute="Dimmer">{sets}</ChannelFunction>"#);
+    let references: String = (0..250)
+        .map(|i| {
+            let at = 2 * i + 1;
+            format!(r#"<GeometryReference Name="c{i}" Geometry="Cell"><Break DMXOffset="{at}"/></GeometryReference>"#)
+        })
+        .collect();
+    let geometries = format!(r#"<Geometry Name="Body">{references}</Geometry><Beam Name="Cell"/>"#);
+    let modes = mode(&channel("1,2", "Cell", "Dimmer", &function));
+    let parts = Parts { geometries: &geometries, modes: &modes, ..Parts::default() };
+    check("functions on many parts", &parts.packed(), 1000, parts.xml().len());
+}

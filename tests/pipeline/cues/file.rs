@@ -1,0 +1,279 @@
+//! Cue lists in the show file, their edits, and cues made of what the stage shows.
+
+use std::path::Path;
+
+use proptest::prelude::*;
+use slotwright::cue::{
+    Cue, CueList, CueNumber, Cues, DarkMoves, FadeCurve, Loop, Movement, MovementKind, Next,
+    Reference, ReferenceKind, SnapAt, Stage, Take, Time, Times, Value, Wave, edit,
+};
+use slotwright::profile::Accepted;
+use slotwright::show::{CueEdit, Document, Edit, Show, parse_show, to_ron};
+
+const SHOW: &str = r#"(
+  format: 1, name: "Test",
+  fixtures: [
+    (id: 1, profile: "Tarnfell S1 Spot", mode: "compact", universe: 1, slot: 1, at: (0, 0, 5)),
+    (id: 2, profile: "Tarnfell S1 Spot", mode: "full", universe: 1, slot: 101, at: (1, 0, 5)),
+  ],
+  references: [(name: "centre", kind: Position, all: {"Pan": "10 deg", "Tilt": "20 deg"}, own: [(fixtures: [2], values: {"Pan": "-10 deg"})])],
+  lists: [
+    (name: "Main", dark_moves: (fade_s: 2), loops: [(from: 2, to: 2.5, passes: 2)], cues: [
+      (number: 1, name: "Dawn", notes: "slow", times: (fade_s: 3, delay_s: 1, aim: (fade_s: 1)), next: Follow(2), set: [
+        (fixtures: [1, 2], values: {"Pan": "like centre", "Dimmer": "60 %", "Shutter": "open"}),
+      ]),
+      (number: 2, curve: Smooth, snap: Half, next: Wait(4), set: [(fixtures: [1], values: {"Colour wheel": "deep red"})]),
+      (number: 2.5, asserts: true, stands_s: 8, still: [1], movements: [(fixtures: [1, 2], kind: Circle, hz: 0.2, size: 10, spread: 1)]),
+    ]),
+  ],
+  accepted: [(code: "moves-lit", at: "list \"Main\", cue 2", reason: "meant")],
+)"#;
+
+fn read(text: &str) -> Result<(Show, Vec<String>), String> {
+    match parse_show(text, Some(Path::new("show.ron")), &|_| true) {
+        Ok((show, findings)) => Ok((show, findings.iter().map(ToString::to_string).collect())),
+        Err(findings) => Err(findings.to_string()),
+    }
+}
+
+#[test]
+fn a_show_with_cues_reads_and_writes_to_the_same() {
+    let (show, said) = read(SHOW).unwrap();
+    assert_eq!(said, Vec::<String>::new());
+    assert_eq!(show.cues.lists[0].cues.len(), 3);
+    let text = to_ron(&show);
+    let (again, said) = read(&text).unwrap();
+    assert_eq!((again.cues, said), (show.cues.clone(), Vec::new()));
+    assert!(text.contains(r#"(fixtures: [1, 2], values: {"#), "{text}");
+    // A show without any says nothing of cues.
+    let bare = to_ron(&Show { cues: Cues::default(), ..show });
+    assert!(!bare.contains("lists") && !bare.contains("references") && !bare.contains("accepted"));
+}
+
+#[test]
+fn what_is_wrong_with_a_list_is_told_where_it_stands() {
+    let wrong = |from: &str, to: &str, said: &str| {
+        assert_eq!(SHOW.matches(from).count(), 1, "`{from}`");
+        let text = SHOW.replacen(from, to, 1);
+        let line = SHOW[..SHOW.find(from).unwrap()].lines().count();
+        let told = match read(&text) {
+            Ok((_, said)) => said.join("\n"),
+            Err(told) => told,
+        };
+        assert!(told.contains(said), "{told}");
+        assert!(told.contains(&format!("show.ron:{line}:")), "line {line}: {told}");
+    };
+    wrong("number: 2.5", "number: 2", "another cue has the number `2` already");
+    wrong("number: 2.5", "number: 2.50001", "is no number of a cue");
+    wrong("number: 2.5", "number: 0", "is no number of a cue");
+    wrong("to: 2.5", "to: 7", "a loop names cue 7, which there is not");
+    wrong("from: 2, to: 2.5", "from: 2.5, to: 2", "before it begins");
+    wrong("passes: 2", "passes: 0", "cannot be run `0` times");
+    wrong("fade_s: 3", "fade_s: -3", "is no time that a cue can take");
+    wrong("Follow(2)", "Follow(1e99)", "is no time that a cue can take");
+    wrong("\"deep red\"", "\"ambr\"", "warning: `ambr` is no value of this channel");
+    wrong("\"deep red\"", "\"256\"", "`256` does not fit a slot");
+    wrong("\"Colour wheel\"", "\"Colour weel\"", "did you mean `Colour wheel`?");
+    wrong(
+        "like centre",
+        "like center",
+        "warning: there is no reference `center`: did you mean `centre`?",
+    );
+    wrong("(fixtures: [1], values", "(fixtures: [9], values", "warning: there is no fixture 9");
+    wrong("hz: 0.2", "hz: 1e9", "a movement cannot have a `hz` of `1000000000`");
+    wrong("\"10 deg\"", "\"like other\"", "a reference gives values only");
+    wrong(
+        "(fixtures: [1, 2], values",
+        "(fixtures: [1, 1], values",
+        "fixture 1 gets two values for `Dimmer`",
+    );
+}
+
+#[test]
+fn cues_out_of_order_are_put_in_order_and_told() {
+    let text = SHOW.replacen("number: 1,", "number: 3,", 1);
+    let (show, said) = read(&text).unwrap();
+    let numbers: Vec<String> =
+        show.cues.lists[0].cues.iter().map(|cue| cue.number.to_string()).collect();
+    assert_eq!(numbers, ["2", "2.5", "3"]);
+    assert!(
+        said.iter().any(|said| said.contains("note: cue 2 stands below a later one")),
+        "{said:?}"
+    );
+}
+
+fn number() -> impl Strategy<Value = CueNumber> {
+    (1u32..60_000).prop_map(|n| CueNumber::from_thousandths(n).unwrap())
+}
+
+fn time() -> impl Strategy<Value = Time> {
+    (0.0f64..100.0, 0.0f64..10.0).prop_map(|(fade_s, delay_s)| Time { fade_s, delay_s })
+}
+
+fn value() -> impl Strategy<Value = Value> {
+    prop_oneof![
+        any::<u8>().prop_map(Value::Byte),
+        any::<u32>().prop_map(Value::Full),
+        "[a-zA-Z \"\\\\é:#]{1,12}".prop_map(|text| text.trim().parse().unwrap_or(Value::Byte(0))),
+        (-500.0f64..500.0).prop_map(|amount| Value::Is {
+            range: None,
+            amount,
+            unit: slotwright::profile::Unit::Degree
+        }),
+        Just(Value::Like("centre".to_owned())),
+    ]
+}
+
+prop_compose! {
+    fn cue()(
+        number in number(), name in "[ -~é]{0,8}", asserts in any::<bool>(), all in time(),
+        up in prop::option::of(time()), aim in prop::option::of(time()),
+        next in prop_oneof![Just(Next::Go), (0.0f64..9.0).prop_map(Next::Follow), (0.0f64..9.0).prop_map(Next::Wait)],
+        curve in prop_oneof![Just(FadeCurve::Even), Just(FadeCurve::Smooth), Just(FadeCurve::SlowEnd)],
+        snap in prop_oneof![Just(SnapAt::Start), Just(SnapAt::Half), Just(SnapAt::End)],
+        stands_s in prop::option::of(0.0f64..9.0),
+        changes in prop::collection::btree_map(1u32..9, prop::collection::btree_map("[A-Z][a-z]{0,4}", value(), 1..4), 0..5),
+        moves in prop::collection::vec((-2.0f64..2.0, 0.0f64..90.0, "[A-Z]{1,3}"), 0..2),
+        still in prop::collection::vec(1u32..9, 0..3),
+    ) -> Cue {
+        let movements = moves.into_iter().map(|(hz, size, name)| Movement {
+            fixtures: vec![1, 2], kind: MovementKind::Channel(name), wave: Wave::Saw, hz, size, spread: 0.5,
+        });
+        Cue {
+            number, name, notes: String::new(), asserts, times: Times { all, up, aim, ..Times::default() }, curve, snap,
+            next, stands_s, changes, movements: movements.collect(), still,
+        }
+    }
+}
+
+prop_compose! {
+    fn cues()(
+        cues in prop::collection::btree_map(number(), cue(), 0..8), dark in prop::option::of(0.0f64..9.0),
+        reason in "[ -~]{1,12}", passes in prop::option::of(1u32..9),
+    ) -> Cues {
+        let mut all: Vec<Cue> = cues.into_iter().map(|(number, cue)| Cue { number, ..cue }).collect();
+        all.sort_by_key(|cue| cue.number);
+        let ends = all.first().zip(all.last()).map(|(a, b)| Loop { from: a.number, to: b.number, passes });
+        let list = CueList {
+            name: "Main".to_owned(), notes: "n".to_owned(), dark_moves: dark.map(|fade_s| DarkMoves { fade_s }),
+            loops: ends.into_iter().collect(), cues: all,
+        };
+        let centre = Reference { name: "centre".to_owned(), kind: ReferenceKind::Position, ..Reference::default() };
+        let accepted = vec![Accepted { code: "x".to_owned(), at: String::new(), reason }];
+        Cues { lists: vec![list], references: vec![centre], accepted }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+    /// Whatever a list holds, its file holds too.
+    #[test]
+    fn any_cues_are_read_back(cues in cues()) {
+        let (show, _) = read(SHOW).unwrap();
+        let show = Show { cues, ..show };
+        let text = to_ron(&show);
+        let again = read(&text);
+        prop_assert!(again.is_ok(), "{}\n{}", text, again.unwrap_err());
+        prop_assert_eq!(again.unwrap().0.cues, show.cues);
+    }
+
+    /// Edits of lists are undone to the start and redone to the end, and what cannot be done changes nothing.
+    #[test]
+    fn edits_of_cues_are_undone_and_redone(
+        edits in prop::collection::vec((0u8..9, 0usize..4, cue(), any::<bool>()), 0..24),
+    ) {
+        let mut document = Document::new(read(SHOW).unwrap().0, None);
+        let start = document.show().clone();
+        for (kind, index, cue, flag) in edits {
+            let list = usize::from(flag);
+            let edit = match kind {
+                0 => CueEdit::AddList(Box::new(CueList { name: format!("L{index}"), ..CueList::default() })),
+                1 => CueEdit::RemoveList(list + 1),
+                2 => CueEdit::SetList {
+                    list, name: format!("M{index}"), notes: cue.name, dark_moves: None, loops: Vec::new(),
+                },
+                3 | 4 => CueEdit::AddCue { list, cue: Box::new(cue) },
+                5 | 6 => CueEdit::SetCue { list, index, cue: Box::new(cue) },
+                7 => CueEdit::RemoveCue { list, index },
+                _ => CueEdit::Accept(Accepted { code: cue.name, at: String::new(), reason: "so".to_owned() }),
+            };
+            let before = document.show().clone();
+            if document.apply(Edit::Cues(edit), None).is_err() {
+                prop_assert_eq!(document.show(), &before);
+            }
+        }
+        let end = document.show().clone();
+        prop_assert!(read(&to_ron(&end)).is_ok(), "{}", to_ron(&end));
+        while document.undo().is_some() {}
+        prop_assert_eq!(document.show(), &start);
+        while document.redo().is_some() {}
+        prop_assert_eq!(document.show(), &end);
+    }
+}
+
+/// Every shipped mode: what a cue takes from the stage by its meaning gives the stage back.
+#[test]
+fn a_cue_of_what_the_stage_shows_brings_it_back() {
+    let show = slotwright::show::demo_show(&|_| true).unwrap();
+    let plan = slotwright::decode::Plan::new(&show.rig, &show.profiles);
+    let tracks = std::sync::Arc::new(slotwright::cue::Tracks::new(&plan));
+    let all: Vec<usize> = (0..show.rig.len()).collect();
+    for look in &show.looks {
+        let mut decoded = plan.start();
+        plan.decode(&look.frames, &mut decoded);
+        let stage = Stage { rig: &show.rig, plan: &plan, frames: &look.frames, decoded: &decoded };
+        for take in [Take::Meaning, Take::Raw] {
+            let mut cue = Cue::new(CueNumber::whole(1).unwrap());
+            cue.changes = stage.changes(&all, None, take);
+            let list = CueList { name: "Main".to_owned(), cues: vec![cue], ..CueList::default() };
+            let cues = Cues { lists: vec![list], ..Cues::default() };
+            let compiled = slotwright::cue::Compiled::new(&cues, 0, &show.rig, &plan, &tracks);
+            assert_eq!(compiled.unresolved, Vec::new(), "{}", look.name);
+            let mut frames = look.frames.clone();
+            for of in &compiled.cues[0].moves {
+                tracks.put(of.track, of.to, &mut frames);
+            }
+            let mut again = plan.start();
+            plan.decode(&frames, &mut again);
+            for fixture in 0..show.rig.len() {
+                let asked =
+                    |frames, decoded| plan.reading(fixture, frames, decoded).unwrap().asked();
+                assert_eq!(
+                    asked(&frames, &again),
+                    asked(&look.frames, &decoded),
+                    "{} {take:?}",
+                    look.name
+                );
+            }
+        }
+        // Nothing was touched since the list had it so.
+        assert_eq!(
+            stage.changes(&all, Some(&look.frames), Take::Meaning),
+            slotwright::cue::Changes::new()
+        );
+    }
+}
+
+#[test]
+fn a_cue_splits_and_a_list_is_renumbered() {
+    let (show, _) = read(SHOW).unwrap();
+    let list = &show.cues.lists[0];
+    let (first, second) = edit::split(&list.cues[0], "1.5".parse().unwrap(), |id, channel| {
+        id == 2 && channel == "Pan"
+    });
+    assert_eq!((first.changes[&2].len(), second.changes[&2].len()), (2, 1));
+    assert!(!second.changes.contains_key(&1));
+    let thousandths = |place| edit::number_after(list, place).map(CueNumber::thousandths);
+    assert_eq!(
+        (thousandths(Some(0)), thousandths(Some(2)), thousandths(None)),
+        (Some(1100), Some(3000), Some(500))
+    );
+    let numbers = edit::renumbered(list, 1, 2, "10".parse().unwrap(), 5000).unwrap();
+    assert_eq!(numbers.iter().map(ToString::to_string).collect::<Vec<_>>(), ["10", "15"]);
+    assert_eq!(
+        edit::renumbered(list, 0, 1, "2".parse().unwrap(), 1000),
+        None,
+        "they would pass the last"
+    );
+    assert_eq!(edit::standing(list, 2, 1, "Pan").unwrap().0, 0);
+}
