@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::harness::{Run, run};
+use crate::harness::{Bench, Ran};
 
 const HEAD: &str = r#"(format: 1, name: "Two", fixtures: [
   (id: 1, label: "Left", profile: "Tarnfell S1 Spot", mode: "compact", universe: 1, slot: 1, at: (0, 0, 5)),
@@ -20,8 +20,8 @@ fn show(cues: &str, more: &str) -> (tempfile::TempDir, String) {
 const FLASHES: &str = r#"(number: 1, set: [(fixtures: [1], values: {"Dimmer": "100 %", "Shutter": "10 Hz"})])"#;
 const CALM: &str = r#"(number: 1, times: (fade_s: 2), set: [(fixtures: [1], values: {"Dimmer": "100 %"})])"#;
 
-fn slotwright(args: &[&str]) -> Run {
-    run(args)
+fn slotwright(args: &[&str]) -> Ran {
+    Bench::new().run(args)
 }
 
 #[test]
