@@ -8,9 +8,11 @@ use slotwright::rig::{FixtureId, Rig};
 
 use crate::heads::{Stage, alder, birch, fixture};
 
+mod change;
 mod edit;
 mod file;
 mod play;
+mod record;
 mod run;
 mod seek;
 
