@@ -89,6 +89,23 @@ fn what_is_wrong_with_a_list_is_told_where_it_stands() {
     );
 }
 
+/// The example of the handbook is one that can be run.
+#[test]
+fn the_example_of_the_handbook_reads_without_a_word() {
+    let handbook = include_str!("../../../README.md");
+    let lists = &handbook[handbook.find("\nlists: [").unwrap()..];
+    let lists = &lists[..lists.find("```").unwrap()];
+    let fixture = |id: u32, slot: u16| {
+        format!(
+            r#"(id: {id}, profile: "Tarnfell S1 Spot", mode: "full", universe: 1, slot: {slot}, at: (0, 0, 5)),"#
+        )
+    };
+    let fixtures = fixture(101, 1) + &fixture(102, 101);
+    let text = format!("(format: 1, name: \"Test\", fixtures: [{fixtures}], {lists})");
+    let (show, said) = read(&text).unwrap();
+    assert_eq!((show.cues.lists[0].cues.len(), said), (3, Vec::new()));
+}
+
 #[test]
 fn cues_out_of_order_are_put_in_order_and_told() {
     let text = SHOW.replacen("number: 1,", "number: 3,", 1);
@@ -103,7 +120,7 @@ fn cues_out_of_order_are_put_in_order_and_told() {
 }
 
 fn number() -> impl Strategy<Value = CueNumber> {
-    (1u32..60_000).prop_map(|n| CueNumber::from_thousandths(n).unwrap())
+    (1u32..60_000).prop_map(|n| CueNumber::from_thousandths(n).expect("it is a number"))
 }
 
 fn time() -> impl Strategy<Value = Time> {
