@@ -89,6 +89,26 @@ fn what_is_wrong_with_a_list_is_told_where_it_stands() {
     );
 }
 
+#[test]
+fn a_loop_that_never_ends_and_takes_no_time_is_told() {
+    let list = |first: &str, passes: &str| {
+        format!(
+            r#"(format: 1, name: "Test", fixtures: [], lists: [(name: "Main", loops: [(from: 1, to: 2{passes})], cues: [
+              (number: 1{first}), (number: 2, next: Wait(0)), (number: 3)])])"#
+        )
+    };
+    let said = |first: &str, passes: &str| read(&list(first, passes)).unwrap().1.join("\n");
+    assert!(said(", next: Follow(0)", "").contains("is run without end, and takes no time"));
+    for (first, passes) in [
+        (", next: Follow(0)", ", passes: 9"),
+        (", next: Follow(0), times: (fade_s: 1)", ""),
+        (", next: Wait(0.5)", ""),
+        ("", ""),
+    ] {
+        assert_eq!(said(first, passes), "");
+    }
+}
+
 /// The example of the handbook is one that can be run.
 #[test]
 fn the_example_of_the_handbook_reads_without_a_word() {
