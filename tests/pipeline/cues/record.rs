@@ -9,7 +9,7 @@ use super::{Rehearsal, cue};
 fn held(rehearsal: &Rehearsal, slots: &[(u16, u8)]) -> Frames {
     let mut frames = rehearsal.tracks.at_rest();
     for (slot, value) in slots {
-        frames.set(Universe::ONE, Slot::new(*slot).expect("the test's own input is sound"), *value);
+        frames.set(Universe::ONE, Slot::new(*slot).expect("it is a slot"), *value);
     }
     frames
 }
