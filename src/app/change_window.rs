@@ -267,6 +267,7 @@ fn told(ui: &mut Ui, found: &[FixtureChange], fixtures: &[usize], frame: &mut us
             }
         }
     });
+    cues_told(ui, found);
     let Some(of) = first.frames.get(*frame).or_else(|| first.frames.first()) else {
         ui.weak("No look holds any of its slots.");
         return;
@@ -279,6 +280,35 @@ fn told(ui: &mut Ui, found: &[FixtureChange], fixtures: &[usize], frame: &mut us
             }
         }
         frame_told(ui, first, &of.change);
+    });
+}
+
+/// What becomes of values of cues whose words cannot stay.
+fn cues_told(ui: &mut Ui, found: &[FixtureChange]) {
+    let rows = || found.iter().flat_map(|of| of.cues.iter().map(move |row| (of.fixture, row)));
+    let count = rows().count();
+    if count == 0 {
+        return;
+    }
+    let lost = rows().filter(|(_, row)| row.outcome == Outcome::Lost).count();
+    let words = format!("Cues: {count} values in other words, {lost} without a counterpart");
+    ui.collapsing(words, |ui| {
+        let cells = rows().map(|(fixture, row)| {
+            let to = row.to.iter().map(|(channel, value)| format!("{channel}: {value}"));
+            let severity =
+                if row.outcome == Outcome::Lost { Severity::Warning } else { Severity::Note };
+            let cells = [
+                format!("{fixture}, {} {}", row.list, row.cue),
+                format!("{}: {}", row.channel, row.value),
+                row.outcome.word().to_owned(),
+                to.collect::<Vec<_>>().join("; "),
+            ];
+            (cells, severity)
+        });
+        let room = ui.available_height() * 0.4;
+        ScrollArea::both().id_salt("cues changed").max_height(room).show(ui, |ui| {
+            table(ui, "cues", &["where", "gives", "", "becomes"], cells);
+        });
     });
 }
 

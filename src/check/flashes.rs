@@ -184,17 +184,28 @@ fn chromaticity(colour: Rgb) -> Option<(f64, f64)> {
 }
 
 /// Changes of several signals, as one who sees them all at once takes them: those that go the same way
-/// within [`TOGETHER_S`] are one. `turns` must be in order of time.
-pub fn together(turns: impl IntoIterator<Item = Turn>) -> impl Iterator<Item = Turn> {
-    let mut last: [f64; 2] = [f64::NEG_INFINITY; 2];
-    turns.into_iter().filter(move |turn| {
-        let last = &mut last[usize::from(turn.way == Way::Down)];
-        let apart = turn.at_s - *last > TOGETHER_S;
+/// within [`TOGETHER_S`] are one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Together {
+    last_s: [f64; 2],
+}
+
+impl Default for Together {
+    fn default() -> Self {
+        Self { last_s: [f64::NEG_INFINITY; 2] }
+    }
+}
+
+impl Together {
+    /// Takes in a change, in order of time, and says whether it is one of its own.
+    pub fn take(&mut self, turn: Turn) -> bool {
+        let last_s = &mut self.last_s[usize::from(turn.way == Way::Down)];
+        let apart = turn.at_s - *last_s > TOGETHER_S;
         if apart {
-            *last = turn.at_s;
+            *last_s = turn.at_s;
         }
         apart
-    })
+    }
 }
 
 /// What is usually said beside a warning of flashes.

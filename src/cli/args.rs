@@ -50,6 +50,9 @@ pub enum Command {
     /// Say when each cue of a list starts, and write the list as timed frames
     #[command(after_long_help = super::play::HELP)]
     Play(super::play::PlayArgs),
+    /// Play cue lists faster than real time, and tell what will look wrong
+    #[command(after_long_help = super::rehearse::HELP)]
+    Rehearse(super::rehearse::RehearseArgs),
     /// Check profiles and shows, and say where each mistake is and what would be right
     #[command(after_long_help = help::CHECK)]
     Check(CheckArgs),

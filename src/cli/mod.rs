@@ -24,6 +24,7 @@ pub mod play;
 pub mod probe;
 mod profile_of;
 mod read;
+pub mod rehearse;
 mod sweep;
 mod table;
 mod trace;
@@ -85,6 +86,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Play(args) => play::run(args),
+        Command::Rehearse(args) => rehearse::run(args),
         Command::Check(args) => check::run(args),
         Command::Change(args) => change::run(args),
         Command::Chart(args) => chart::run(args),

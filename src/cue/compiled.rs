@@ -164,6 +164,28 @@ impl Compiled {
         compiled
     }
 
+    /// The list for some tracks alone, which are all of `tracks`, in the same order.
+    pub(super) fn alone(&self, own: std::ops::Range<usize>, tracks: &Arc<Tracks>) -> Self {
+        let cues = self.cues.iter().map(|cue| {
+            let first = cue.moves.partition_point(|of| of.track < own.start);
+            let moves = cue.moves[first..].iter().take_while(|of| of.track < own.end);
+            let ahead = cue.ahead.iter().filter(|ahead| own.contains(&ahead.track));
+            CompiledCue {
+                moves: moves.map(|of| Move { track: of.track - own.start, ..*of }).collect(),
+                ahead: ahead.map(|of| Ahead { track: of.track - own.start, ..*of }).collect(),
+                words: cue.words.clone(),
+                ..*cue
+            }
+        });
+        Self {
+            name: self.name.clone(),
+            tracks: tracks.clone(),
+            cues: cues.collect(),
+            loops: self.loops.clone(),
+            unresolved: Vec::new(),
+        }
+    }
+
     /// What every track stands at once a cue, counted from 0, and all before it have been run: the move
     /// that set it last. `None` for a track that none of them sets.
     pub fn tracked(&self, cue: usize) -> Vec<Option<Move>> {

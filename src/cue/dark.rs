@@ -43,15 +43,18 @@ fn dark_since(
     let mut found = None;
     for before in (0..cue).rev() {
         let here = &list.cues[before];
-        let sets = here.moves.binary_search_by_key(&of.track, |of| of.track).is_ok();
-        // What this cue itself does to the channel must not be undone while it is under way.
-        if lit[before][fixture] || sets {
+        let own = here.moves.binary_search_by_key(&of.track, |of| of.track).is_ok();
+        let part = list.tracks.get(of.track).map_or(Part::Beam, |track| track.part);
+        let time = part_time(&here.times, part, true);
+        // What this cue itself does to the channel comes first; where that waits, it would be forgotten.
+        if lit[before][fixture] || own && time.delay_s > 0.0 {
             break;
         }
         let was_lit = before > 0 && lit[before - 1][fixture];
-        let delay_s = if was_lit { goes_dark_s(list, before, fixture) } else { 0.0 };
-        found = Some((before, delay_s));
-        if was_lit {
+        let dark_s = if was_lit { goes_dark_s(list, before, fixture) } else { 0.0 };
+        let own_s = if own { time.end_s() } else { 0.0 };
+        found = Some((before, dark_s.max(own_s)));
+        if was_lit || own {
             break;
         }
     }

@@ -96,6 +96,11 @@ pub(super) enum Reach {
 }
 
 impl Swing {
+    /// Turns a second; negative where it runs backwards.
+    pub fn hz(&self) -> f64 {
+        self.hz
+    }
+
     /// The value with the swing on top, `for_s` after it began, at a share of its size.
     pub(super) fn over(&self, value: f64, for_s: f64, share: f64) -> f64 {
         let x = self.wave.at(self.phase + self.hz * for_s);

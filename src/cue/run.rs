@@ -48,6 +48,15 @@ impl Run {
         Self { tracks, lists, starts, end_s: last_s, period_s: packet_s(SLOTS) }
     }
 
+    /// The same run for one fixture of the rig alone, counted from 0: its own channels, and every start.
+    /// `tracks` are those of a plan that holds this fixture and no other.
+    pub fn of_fixture(&self, fixture: usize, tracks: Arc<Tracks>) -> Self {
+        let own = self.tracks.of(fixture);
+        let alone = |list: &Arc<Compiled>| Arc::new(list.alone(own.clone(), &tracks));
+        let lists = self.lists.iter().map(alone).collect();
+        Self { tracks, lists, starts: self.starts.clone(), ..*self }
+    }
+
     /// The lists.
     pub fn lists(&self) -> &[Arc<Compiled>] {
         &self.lists
@@ -143,6 +152,11 @@ impl Course {
     /// What is held of every universe after the last packet.
     pub fn frames(&self) -> &Frames {
         &self.frames
+    }
+
+    /// What a track stands at; `None` before the first packet.
+    pub fn value(&self, track: usize) -> Option<u32> {
+        self.values.get(track).copied().flatten()
     }
 
     /// What the last packet changed.

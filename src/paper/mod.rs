@@ -2,4 +2,5 @@
 
 pub mod chart;
 pub mod probe_sheet;
+pub mod rehearsal;
 pub mod sweep;

@@ -158,6 +158,7 @@ impl Check {
             ("depth_m", room.depth_m, 0.5),
             ("front_m", room.front_m, 0.0),
             ("height_m", room.height_m, 0.5),
+            ("eye_m", room.eye_m, 0.0),
         ];
         for (field, value, least) in sizes {
             if !(least..=FAR_M).contains(&value) {
@@ -176,8 +177,10 @@ impl Check {
                 self.error(&path.field("width_m"), &item, what, "give metres from 0 to 10");
             }
         }
-        for (i, block) in room.blocks.iter().enumerate() {
-            let path = path.field("blocks").index(i);
+        let blocks = room.blocks.iter().enumerate().map(|(i, block)| ("blocks", i, block));
+        let zones = room.keep_out.iter().enumerate().map(|(i, block)| ("keep_out", i, block));
+        for (field, i, block) in blocks.chain(zones) {
+            let path = path.field(field).index(i);
             let item = format!("block \"{}\"", block.name);
             self.point(&path.field("min"), &item, block.min);
             self.point(&path.field("max"), &item, block.max);

@@ -22,6 +22,13 @@ pub struct Room {
     /// Risers, steps and set pieces, as boxes; drawn, and transparent to light.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub blocks: Vec<Block>,
+    /// How high the eyes of the audience are, in metres: those of people who sit, where the show does not
+    /// say (common practice, no source).
+    #[serde(default = "Room::usual_eye", skip_serializing_if = "Room::is_usual_eye")]
+    pub eye_m: f64,
+    /// Boxes that no lit beam is to enter.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub keep_out: Vec<Block>,
 }
 
 impl Default for Room {
@@ -33,11 +40,21 @@ impl Default for Room {
             height_m: 7.0,
             trusses: Vec::new(),
             blocks: Vec::new(),
+            eye_m: Self::usual_eye(),
+            keep_out: Vec::new(),
         }
     }
 }
 
 impl Room {
+    fn usual_eye() -> f64 {
+        1.2
+    }
+
+    fn is_usual_eye(eye_m: &f64) -> bool {
+        *eye_m == Self::usual_eye()
+    }
+
     /// The corner at the left, nearest the audience, on the floor.
     pub fn min(&self) -> DVec3 {
         DVec3::new(-self.width_m / 2.0, -self.front_m, 0.0)

@@ -9,7 +9,7 @@ use slotwright::profile::gdtf::{self, Imported};
 
 use super::gdtf_file::{Parts, channel, mode, pack, plain};
 
-/// Bytes that no file makes the import hold at once: [`MOST_TOTAL`] six times.
+/// Bytes that none of these files makes the import hold at once: [`MOST_TOTAL`] six times.
 const MOST_PEAK: u64 = 6 * MOST_TOTAL;
 
 /// Bytes that small files may need besides what is counted by their own size.
@@ -44,7 +44,8 @@ fn check_text(what: &str, text: &str, times: u64) {
     let most = times * bytes as u64;
     println!("{what}: {bytes} bytes of text, {held} held");
     assert!(held <= most, "{what}: {held} bytes held, {most} allowed");
-    assert!(true || held + MOST_ENTRY <= MOST_PEAK, "{what}: {held} bytes held");
+    // The pictures of the same archive are held beside it.
+    assert!(held + MOST_TOTAL <= MOST_PEAK, "{what}: {held} bytes held");
 }
 
 fn sound() -> String {
@@ -111,7 +112,7 @@ fn deep_texts_stop_at_their_bound() {
     check("depth without end", &description(&"<Geometry>".repeat(1_000_000)), 2, 10_000_000);
     let deep = format!("{}{}", "<A>".repeat(MOST_DEPTH - 2), "</A>".repeat(MOST_DEPTH - 2));
     let text = full(&deep);
-    check_text("as deep as allowed, again and again", &text, 30);
+    check_text("as deep as allowed, again and again", &text, 5);
 }
 
 #[test]

@@ -21,6 +21,7 @@ mod motion_props;
 mod picture;
 mod probe;
 mod properties;
+mod rehearse;
 mod resets;
 mod scene;
 mod shipped;

@@ -2,7 +2,7 @@
 //! "relative luminance").
 
 use proptest::prelude::*;
-use slotwright::check::flashes::{RedTurns, Turn, Turns, Way, Window, together};
+use slotwright::check::flashes::{RedTurns, Together, Turn, Turns, Way, Window};
 use slotwright::decode::ShutterAsk;
 use slotwright::light::Rgb;
 use slotwright::motion::shutter::ShutterMotion;
@@ -93,7 +93,8 @@ fn heads_out_of_step_add_up_and_heads_in_step_do_not() {
         all.extend(turns(3.0, phase));
         all.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
         let mut window = Window::default();
-        together(all).for_each(|turn| window.push(turn.at_s));
+        let mut together = Together::default();
+        all.into_iter().filter(|turn| together.take(*turn)).for_each(|turn| window.push(turn.at_s));
         window.worst().flashes
     };
     assert_eq!(both(0.0), 3.0);

@@ -32,13 +32,16 @@ pub const MOST_ATTRIBUTES_IN_ALL: usize = 5 * MOST_ELEMENTS;
 /// Bytes the value of an attribute may have. The longest that are meant are descriptions in words.
 pub const MOST_ATTRIBUTE: usize = 64 << 10;
 
+/// The name and the value of an attribute.
+pub type Attribute<'t> = (Cow<'t, str>, Cow<'t, str>);
+
 /// An element with its attributes and the elements in it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Element<'t> {
     /// Its name.
     pub name: Cow<'t, str>,
     /// Names and values, in the order of the text.
-    pub attributes: Vec<(Cow<'t, str>, Cow<'t, str>)>,
+    pub attributes: Vec<Attribute<'t>>,
     /// The elements in it, in order.
     pub children: Vec<Element<'t>>,
     /// Where it begins.
@@ -243,7 +246,7 @@ fn attributes<'a>(
     read: Attributes<'a>,
     expected: usize,
     at: TextPlace,
-) -> Result<Vec<(Cow<'a, str>, Cow<'a, str>)>, Finding> {
+) -> Result<Vec<Attribute<'a>>, Finding> {
     let mut attributes = Vec::with_capacity(expected);
     for attribute in read {
         let attribute = attribute.map_err(|error| {

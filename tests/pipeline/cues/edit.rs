@@ -8,11 +8,11 @@ use slotwright::show::{CueEdit, Document, Edit, to_ron};
 use super::file::{SHOW, cue, read};
 
 fn document() -> Document {
-    Document::new(read(SHOW).unwrap().0, None)
+    Document::new(read(SHOW).expect("the test's own input is sound").0, None)
 }
 
 fn number(text: &str) -> CueNumber {
-    text.parse().unwrap()
+    text.parse().expect("the test's own input is sound")
 }
 
 fn numbers(list: &CueList) -> Vec<String> {

@@ -103,7 +103,8 @@ fn cues_out_of_order_are_put_in_order_and_told() {
 }
 
 fn number() -> impl Strategy<Value = CueNumber> {
-    (1u32..60_000).prop_map(|n| CueNumber::from_thousandths(n).unwrap())
+    (1u32..60_000)
+        .prop_map(|n| CueNumber::from_thousandths(n).expect("the test's own input is sound"))
 }
 
 fn time() -> impl Strategy<Value = Time> {

@@ -1,0 +1,151 @@
+//! What a fade passes over on its way, and values that mean nothing.
+
+use super::head::{Begun, HeadRun};
+use super::kinds;
+use crate::cue::FadeCurve;
+use crate::decode::CompiledRange;
+use crate::finding::{Severity, rounded};
+use crate::profile::Effect;
+
+/// A range that a fade passes over.
+struct Passed {
+    label: String,
+    for_s: f64,
+    hold_s: Option<f64>,
+    danger: bool,
+}
+
+impl HeadRun<'_> {
+    pub(super) fn fades_begin(&mut self, t_s: f64, begun: &[Begun]) {
+        for begun in begun {
+            self.gap(t_s, begun);
+            self.crossing(t_s, begun);
+        }
+    }
+
+    fn gap(&mut self, t_s: f64, begun: &Begun) {
+        let channel = &self.mode.channels[begun.channel];
+        let to = begun.target.to;
+        if begun.from == to || channel.ranges.iter().any(|range| range.contains(to)) {
+            return;
+        }
+        let value = crate::decode::written(to, channel.offsets.len());
+        let what = format!("`{}` goes to {value}, which no range covers", channel.name);
+        self.tell(
+            kinds::GAP,
+            Severity::Warning,
+            (t_s, t_s),
+            what,
+            "give it a value whose range is known",
+        );
+    }
+
+    fn crossing(&mut self, t_s: f64, begun: &Begun) {
+        let target = &begun.target;
+        if begun.from == target.to
+            || target.snap.is_some()
+            || target.swing.is_some()
+            || target.fade_s <= 0.0
+        {
+            return;
+        }
+        let channel = &self.mode.channels[begun.channel];
+        let ends = |range: &CompiledRange| range.contains(begun.from) || range.contains(target.to);
+        let mut passed: Vec<Passed> = Vec::new();
+        for range in channel.ranges.iter().filter(|range| !ends(range)) {
+            let idle = range.effects().all(|e| matches!(e, Effect::Idle | Effect::Select));
+            let Some(for_s) = self.passes_for_s(begun, range).filter(|_| !idle) else { continue };
+            let hold_s = range.effects().find_map(hold);
+            let danger = range.effects().any(is_danger);
+            passed.push(Passed { label: range.label.clone(), for_s, hold_s, danger });
+        }
+        if passed.is_empty() {
+            return;
+        }
+        let name = channel.name.clone();
+        let begins_s = t_s + target.delay_s;
+        let span = (begins_s, begins_s + target.fade_s);
+        let held =
+            |passed: &&Passed| passed.hold_s.is_some_and(|hold_s| passed.for_s >= hold_s - 1e-9);
+        let danger = passed.iter().any(|passed| passed.danger);
+        let words: Vec<String> = passed
+            .iter()
+            .map(|passed| {
+                let hold = passed
+                    .hold_s
+                    .map_or(String::new(), |s| format!(" of the {} s it takes", rounded(s, 2)));
+                format!("`{}` for {} s{hold}", passed.label, rounded(passed.for_s, 3))
+            })
+            .collect();
+        let mend = "let this channel jump: mark it so in the profile, or give its part no time";
+        if let Some(held) = passed.iter().find(held) {
+            let what = format!(
+                "`{name}` fades through `{}` for {} s, and {} s are enough to act",
+                held.label,
+                rounded(held.for_s, 3),
+                rounded(held.hold_s.unwrap_or(0.0), 2)
+            );
+            self.tell(kinds::HOLDS, Severity::Error, span, what, mend);
+        }
+        let severity = if danger { Severity::Warning } else { Severity::Note };
+        let what = format!("`{name}` fades through {}", words.join(", "));
+        self.tell(kinds::CROSSES, severity, span, what, mend);
+    }
+
+    /// How long a fade stays in a range that it passes over, in seconds; `None` where it does not.
+    fn passes_for_s(&self, begun: &Begun, range: &CompiledRange) -> Option<f64> {
+        let (from, to) = (f64::from(begun.from), f64::from(begun.target.to));
+        let (low, high) = (from.min(to), from.max(to));
+        // A value is the nearest whole one: it begins and ends half a step before and behind.
+        let (first, last) = (f64::from(range.first) - 0.5, f64::from(range.last) + 0.5);
+        if last <= low || first >= high {
+            return None;
+        }
+        let share = |value: f64| ((value.clamp(low, high) - from) / (to - from)).clamp(0.0, 1.0);
+        let (a, b) = (share(first), share(last));
+        let time = |share: f64| when(begun.target.curve, share) * begun.target.fade_s;
+        Some((time(b) - time(a)).abs())
+    }
+}
+
+/// The share of the time at which a curve has gone a share of the way.
+fn when(curve: FadeCurve, share: f64) -> f64 {
+    if curve == FadeCurve::Even {
+        return share;
+    }
+    let (mut low, mut high) = (0.0, 1.0);
+    for _ in 0..50 {
+        let middle = (low + high) / 2.0;
+        if curve.at(middle) < share { low = middle } else { high = middle }
+    }
+    (low + high) / 2.0
+}
+
+/// How long a value must be held for an effect, where it must be and the profile says so.
+fn hold(effect: &Effect) -> Option<f64> {
+    match effect {
+        Effect::Reset { hold_s, .. }
+        | Effect::LampOn { hold_s }
+        | Effect::LampOff { hold_s }
+        | Effect::Latch { hold_s, .. }
+        | Effect::UseCurve { hold_s, .. } => *hold_s,
+        _ => None,
+    }
+}
+
+/// What may not happen on the way to something else.
+fn is_danger(effect: &Effect) -> bool {
+    matches!(
+        effect,
+        Effect::Reset { .. }
+            | Effect::LampOn { .. }
+            | Effect::LampOff { .. }
+            | Effect::Latch { .. }
+            | Effect::Strobe { .. }
+            | Effect::Program { .. }
+            | Effect::Sound
+            | Effect::Follow
+            | Effect::Shut
+            | Effect::Open
+    )
+}

@@ -1,0 +1,176 @@
+//! Whether light comes out: flashes, heads that hide their own light, heads that never give any.
+
+use super::head::{Begun, HeadRun};
+use super::kinds;
+use crate::check::flashes::{CAUTION, MOST_IN_CLUBS, MOST_ON_SCREEN, Turns, Window};
+use crate::finding::{Severity, rounded};
+use crate::light::add_beams;
+use crate::motion::Pose;
+use crate::profile::WheelSlot;
+
+/// Looks at a flashing shutter between two packets: 16 make one every 1.4 ms, enough for 65 Hz, above which
+/// flashes melt into one.
+const LOOKS: u32 = 16;
+
+/// A head is up from this share of light on, and hides it where less than [`OUT`] of that comes out.
+const UP: f64 = 0.1;
+const OUT: f64 = 0.02;
+
+/// What is watched of the light.
+#[derive(Default)]
+pub(super) struct LightWatch {
+    turns: Turns,
+    window: Window,
+    ever: bool,
+    flashes: bool,
+}
+
+impl LightWatch {
+    /// Whether flashes come from it just now.
+    pub(super) fn flashes(&self) -> bool {
+        self.flashes
+    }
+}
+
+impl HeadRun<'_> {
+    /// The cue before is over: does its light come out?
+    pub(super) fn light_begins(&mut self, t_s: f64, _begun: &[Begun]) {
+        if let Some(before) = self.on.and_then(|on| on.checked_sub(1)) {
+            let pose = self.last.clone();
+            self.judge_hidden(&pose, before, t_s);
+        }
+    }
+
+    pub(super) fn watch_light(&mut self, t_s: f64) {
+        let light = self.pose.light();
+        self.light.ever |= light > 0.0;
+        self.light.flashes = light > 0.0 && self.pose.flash().is_some();
+        if (light > 0.0 || self.last.light() > 0.0)
+            && differs(&self.pose, &self.last)
+            && let Some(seen) = self.on.and_then(|on| self.seen.get_mut(on))
+        {
+            *seen = true;
+        }
+        if self.light.flashes && self.last.light() > 0.0 {
+            let from_s = self.last_s;
+            for look in 1..=LOOKS {
+                let at_s = from_s + (t_s - from_s) * f64::from(look) / f64::from(LOOKS);
+                self.sample(at_s, self.instant(at_s));
+            }
+        } else {
+            self.sample(t_s, self.pose.instant());
+        }
+    }
+
+    /// Its brightest cell at an instant since the last packet.
+    fn instant(&self, t_s: f64) -> f64 {
+        let Some(head) = self.head() else { return 0.0 };
+        let cells = 0..self.pose.cells.len();
+        let light = |cell| Some(head.dimmer(cell, t_s)? * head.shutter(cell, t_s)?.0);
+        let lit = self.pose.overridden_by.is_none() && self.pose.lamp.gives_light();
+        if lit { cells.filter_map(light).fold(0.0, f64::max) } else { 0.0 }
+    }
+
+    fn sample(&mut self, at_s: f64, light: f64) {
+        let Some(turn) = self.light.turns.sample(at_s, light) else { return };
+        self.light.window.push(turn.at_s);
+        let area_m2 = self.spot_m2();
+        self.turns.push((turn, area_m2));
+    }
+
+    /// The area that its beam lights where it meets the room, in square metres, as a circle across it.
+    fn spot_m2(&self) -> f64 {
+        let cone = crate::light::beam::aim_cone(self.fixture, &self.mode.profile, &self.pose);
+        let radius_m = cone.map_or(0.0, |cone| self.throw_m() * cone.half_angle_rad.tan());
+        std::f64::consts::PI * radius_m * radius_m
+    }
+
+    fn judge_hidden(&mut self, pose: &Pose, start: usize, t_s: f64) {
+        if pose.light() < UP {
+            return;
+        }
+        let mut beams = Vec::new();
+        add_beams(0, self.fixture, &self.mode.profile, pose, &mut beams);
+        let through =
+            |beam: &crate::light::Beam| (beam.rgb_cd * beam.mean_transmission()).luminance();
+        let whole: f64 = beams.iter().map(|beam| beam.rgb_cd.luminance()).sum();
+        let out: f64 = beams.iter().map(through).sum();
+        if whole > 0.0 && out / whole >= OUT {
+            return;
+        }
+        let cause =
+            hides(pose, self.mode.profile.wheels.values().map(|wheel| wheel.slots.as_slice()));
+        let what = format!("its light is up, and {} % of it comes out: {cause}", {
+            let share = if whole > 0.0 { out / whole } else { 0.0 };
+            rounded(share * 100.0, 1)
+        });
+        let mend = "open what stands in the light, or take the level down";
+        self.tell_in(kinds::HIDDEN, Severity::Warning, start, (t_s, t_s), what, mend);
+    }
+
+    pub(super) fn light_ends(&mut self) {
+        let t_s = self.last_s;
+        if let Some(on) = self.on {
+            let pose = self.pose.clone();
+            self.judge_hidden(&pose, on, t_s);
+        }
+        if !self.light.ever && self.is_driven() {
+            let lamp = if self.lamp_burns() { "" } else { ": its lamp is out" };
+            let what = format!("it never gives light{lamp}");
+            let mend = "look at its level and its shutter, or leave it out of the list";
+            self.tell_in(kinds::NEVER_LIT, Severity::Note, 0, (0.0, t_s), what, mend);
+        }
+        let worst = self.light.window.worst();
+        if worst.flashes > MOST_ON_SCREEN {
+            let severity =
+                if worst.flashes > MOST_IN_CLUBS { Severity::Error } else { Severity::Warning };
+            let start = self.run.starts().partition_point(|start| start.at_s <= worst.from_s);
+            let what = format!("it flashes {} times within a second", rounded(worst.flashes, 1));
+            let span = (worst.from_s, worst.to_s);
+            self.tell_in(kinds::FLASHES, severity, start.saturating_sub(1), span, what, CAUTION);
+        }
+    }
+}
+
+/// What of a pose hides its light, in words.
+fn hides<'a>(pose: &Pose, mut wheels: impl Iterator<Item = &'a [WheelSlot]>) -> String {
+    let slot = |slots: &[WheelSlot], place: f64| {
+        let nth = (place.round() as usize).checked_sub(1)?;
+        slots.get(nth % slots.len().max(1)).cloned()
+    };
+    let blocked = pose.wheels.iter().find_map(|wheel| match slot(wheels.next()?, wheel.place)? {
+        WheelSlot::Blocked(name) => Some(name),
+        _ => None,
+    });
+    let filters = pose.cells.iter().all(|cell| cell.filters.iter().all(|filter| *filter > 0.9));
+    match blocked {
+        Some(name) => format!("`{name}` lets none through"),
+        None if pose.iris < 0.1 => "its iris is closed".to_owned(),
+        None if filters => "all its filters are in".to_owned(),
+        None => "what stands in its light lets none through".to_owned(),
+    }
+}
+
+/// Whether somebody could see one pose change into the other.
+fn differs(a: &Pose, b: &Pose) -> bool {
+    let far = |a: f64, b: f64| (a - b).abs() > 1e-6;
+    let optional = |a: Option<f64>, b: Option<f64>| far(a.unwrap_or(0.0), b.unwrap_or(0.0));
+    let cells = a.cells.iter().zip(&b.cells).any(|(a, b)| {
+        far(a.light, b.light)
+            || a.flash != b.flash
+            || a.emitters.iter().zip(&b.emitters).any(|(a, b)| far(*a, *b))
+            || a.filters.iter().zip(&b.filters).any(|(a, b)| far(*a, *b))
+            || optional(a.temperature_k, b.temperature_k)
+    });
+    let wheels = a.wheels.iter().zip(&b.wheels).any(|(a, b)| a != b);
+    cells
+        || wheels
+        || far(a.pan_deg, b.pan_deg)
+        || far(a.tilt_deg, b.tilt_deg)
+        || optional(a.zoom_deg, b.zoom_deg)
+        || optional(a.focus, b.focus)
+        || far(a.iris, b.iris)
+        || far(a.frost, b.frost)
+        || a.blades != b.blades
+        || far(a.frame_turn_deg, b.frame_turn_deg)
+}
