@@ -93,6 +93,7 @@ impl HeadRun<'_> {
             let from = (self.pose.pan_deg, self.pose.tilt_deg);
             self.aim.due = Some(Due { start, began_s: t_s, at_s: t_s + ends_s, from });
             self.nearer_way(t_s, &aimed);
+            self.judge_pace(t_s);
         }
         self.steps_begin(start, t_s, &aimed);
     }

@@ -4,13 +4,14 @@ use std::sync::Arc;
 
 use super::aim::AimWatch;
 use super::control::ControlWatch;
+use super::fades::Crossing;
 use super::light::LightWatch;
 use super::place::PlaceWatch;
 use super::wheels::WheelWatch;
 use super::{MOST_ALIKE, Told};
 use crate::check::flashes::Turn;
 use crate::cue::{Course, Move, Run, RunStart, Target, Tracks};
-use crate::decode::{CompiledMode, Decoded, Plan};
+use crate::decode::{CompiledMode, Decoded, Plan, Reading};
 use crate::finding::{Place, Severity};
 use crate::motion::{HeadMotion, Pose, RigMotion};
 use crate::profile::lint::kinds::Kind;
@@ -40,7 +41,7 @@ pub(super) struct HeadRun<'a> {
     pub(super) pose: Pose,
     pub(super) last: Pose,
     pub(super) last_s: f64,
-    /// The last start, as a place among those of the run.
+    /// The last start that set anything of it, as a place among those of the run.
     pub(super) on: Option<usize>,
     next_start: usize,
     packet: Option<u64>,
@@ -50,6 +51,8 @@ pub(super) struct HeadRun<'a> {
     pub(super) light: LightWatch,
     pub(super) place: PlaceWatch,
     pub(super) control: ControlWatch,
+    /// Fades across ranges that nobody asked for, until somebody can see them.
+    pub(super) crossings: Vec<Crossing>,
     told: Vec<Told>,
     /// Changes of its light that count as half a flash, since they were last taken, with the area lit.
     pub(super) turns: Vec<(Turn, f64)>,
@@ -91,6 +94,7 @@ impl<'a> HeadRun<'a> {
             light: LightWatch::default(),
             place: PlaceWatch::default(),
             control: ControlWatch::default(),
+            crossings: Vec::new(),
             told: Vec::new(),
             turns: Vec::new(),
             strikes: Vec::new(),
@@ -103,6 +107,11 @@ impl<'a> HeadRun<'a> {
     /// The head itself.
     pub(super) fn head(&self) -> Option<&HeadMotion> {
         self.motion.head(0)
+    }
+
+    /// What the frame asks of it.
+    pub(super) fn reading(&self) -> Option<Reading<'_>> {
+        self.plan.reading(0, self.course.frames(), &self.decoded)
     }
 
     /// What one of its channels stands at.
@@ -132,10 +141,15 @@ impl<'a> HeadRun<'a> {
         // What was busy until it stood is looked at once more as it stood, so that no way is left open.
         let run = self.run.clone();
         let mut begun = Vec::new();
-        let first = self.next_start;
+        // A cue that sets nothing of this fixture has no part in what it does.
+        let mut on = None;
         while let Some(start) = run.starts().get(self.next_start).filter(|start| start.at_s <= t_s)
         {
+            let before = begun.len();
             self.begin(*start, &mut begun);
+            if begun.len() > before {
+                on = Some(self.next_start);
+            }
             self.next_start += 1;
         }
         if self.course.step(packet) {
@@ -154,9 +168,9 @@ impl<'a> HeadRun<'a> {
         let held_s = holds.fold(f64::NEG_INFINITY, f64::max);
         // Two packets more show that it stands.
         self.busy_until_s = arrival_s.max(reset_s).max(held_s) + 2.5 * self.run.period_s();
-        if self.next_start > first {
-            self.on = Some(self.next_start - 1);
-            self.began(t_s, &begun);
+        if on.is_some() {
+            let before = std::mem::replace(&mut self.on, on);
+            self.began(t_s, before, &begun);
         }
         self.watch(t_s);
         self.last_s = t_s;
@@ -173,17 +187,18 @@ impl<'a> HeadRun<'a> {
         }
     }
 
-    /// One or more cues began just now.
-    fn began(&mut self, t_s: f64, begun: &[Begun]) {
+    /// One or more cues began just now, after that of the start `before`.
+    fn began(&mut self, t_s: f64, before: Option<usize>, begun: &[Begun]) {
         self.fades_begin(t_s, begun);
         self.aim_begins(t_s, begun);
         self.control_begins(t_s, begun);
-        self.light_begins(t_s, begun);
+        self.light_begins(t_s, before);
     }
 
     fn watch(&mut self, t_s: f64) {
         self.watch_aim(t_s);
         self.watch_wheels(t_s);
+        self.watch_fades(t_s);
         self.watch_control(t_s);
         self.watch_light(t_s);
         self.watch_place(t_s);

@@ -13,10 +13,12 @@ mod fades;
 mod head;
 pub mod kinds;
 mod light;
+mod pace;
 mod picture;
 mod place;
 mod wheels;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use self::head::HeadRun;
@@ -139,6 +141,7 @@ pub fn rehearse(
             }
         }));
     }
+    first_of_each(&run, &mut told);
     accept(show, &mut told);
     told.sort_by(|a, b| {
         let key = |told: &Told| (told.fixtures.first().copied(), told.finding.code);
@@ -171,6 +174,27 @@ fn play(heads: &mut [HeadRun<'_>], until_s: f64, threads: usize) {
             scope.spawn(move || heads.iter_mut().for_each(|head| head.advance(until_s)));
         }
     });
+}
+
+/// Leaves out what a cue that a loop runs again says again: what is told of a fixture when it is run for the
+/// first time stands for all.
+fn first_of_each(run: &Run, told: &mut Vec<Told>) {
+    let mut starts: BTreeMap<(usize, usize), Vec<f64>> = BTreeMap::new();
+    for start in run.starts() {
+        starts.entry((start.list, start.cue)).or_default().push(start.at_s);
+    }
+    // How often the cue had started by then: a finding belongs to that pass.
+    let pass = |told: &Told| {
+        let starts = starts.get(&(told.list, told.cue)).map_or(&[][..], Vec::as_slice);
+        starts.partition_point(|at_s| *at_s <= told.at_s)
+    };
+    let about = |told: &Told| (told.list, told.cue, told.finding.code, told.fixtures.clone());
+    let mut first: BTreeMap<_, usize> = BTreeMap::new();
+    for told in told.iter() {
+        let least = first.entry(about(told)).or_insert(usize::MAX);
+        *least = (*least).min(pass(told));
+    }
+    told.retain(|told| first.get(&about(told)).is_some_and(|least| pass(told) == *least));
 }
 
 /// Marks what the author of the show accepted.
