@@ -307,7 +307,7 @@ impl HeadRun<'_> {
             [|e| matches!(e, Effect::Pan { .. }), |e| matches!(e, Effect::Tilt { .. })];
         for (axis, wanted) in wanted.into_iter().enumerate() {
             let asked = (0..self.mode.channels.len()).find_map(|channel| {
-                let track = self.run.tracks().find(0, channel)?;
+                let track = self.run.tracks().find(self.own, channel)?;
                 self.asked_deg(channel, self.value(track)?, wanted)
             });
             let Some(asked) = asked.filter(|asked| (asked - can[axis]).abs() > 0.05) else {

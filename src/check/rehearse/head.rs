@@ -32,6 +32,8 @@ pub(super) struct Begun {
 pub(super) struct HeadRun<'a> {
     pub(super) show: &'a Show,
     pub(super) fixture: &'a Fixture,
+    /// The fixture, as a place among those that it is played with.
+    pub(super) own: usize,
     pub(super) mode: Arc<CompiledMode>,
     pub(super) run: Arc<Run>,
     plan: Plan,
@@ -64,20 +66,30 @@ pub(super) struct HeadRun<'a> {
 
 impl<'a> HeadRun<'a> {
     /// A fixture at the start of a run; `None` where its profile or mode is not to be had.
-    pub(super) fn new(show: &'a Show, plan: &Plan, run: &Arc<Run>, place: usize) -> Option<Self> {
-        let (fixture, planned) = (show.rig.get(place)?, plan.fixtures().get(place)?);
-        let mode = planned.mode.clone()?;
-        let alone = Plan::from_modes([(Some(mode.clone()), planned.address)]);
-        let run = Arc::new(run.of_fixture(place, Arc::new(Tracks::new(&alone))));
+    /// `company` are those that it is played with, as places in the rig in rising order, itself among them.
+    pub(super) fn new(
+        show: &'a Show,
+        plan: &Plan,
+        run: &Arc<Run>,
+        place: usize,
+        company: &[usize],
+    ) -> Option<Self> {
+        let fixture = show.rig.get(place)?;
+        let mode = plan.fixtures().get(place)?.mode.clone()?;
+        let own = company.iter().position(|of| *of == place)?;
+        let planned = company.iter().filter_map(|of| plan.fixtures().get(*of));
+        let alone = Plan::from_modes(planned.map(|of| (of.mode.clone(), of.address)));
+        let run = Arc::new(run.of_fixtures(company, Arc::new(Tracks::new(&alone))));
         let frames = run.tracks().at_rest();
         let mut decoded = alone.start();
         alone.decode(&frames, &mut decoded);
-        let rig: Rig = vec![fixture.clone()];
+        let rig: Rig = company.iter().filter_map(|of| show.rig.get(*of).cloned()).collect();
         let motion = RigMotion::arrived(&rig, &alone, &frames, &decoded, 0.0);
-        let pose = motion.head(0)?.pose_at(0.0);
+        let pose = motion.head(own)?.pose_at(0.0);
         Some(Self {
             show,
             fixture,
+            own,
             course: Course::new(run.clone()),
             plan: alone,
             decoded,
@@ -106,12 +118,12 @@ impl<'a> HeadRun<'a> {
 
     /// The head itself.
     pub(super) fn head(&self) -> Option<&HeadMotion> {
-        self.motion.head(0)
+        self.motion.head(self.own)
     }
 
     /// What the frame asks of it.
     pub(super) fn reading(&self) -> Option<Reading<'_>> {
-        self.plan.reading(0, self.course.frames(), &self.decoded)
+        self.plan.reading(self.own, self.course.frames(), &self.decoded)
     }
 
     /// What one of its channels stands at.
@@ -141,13 +153,11 @@ impl<'a> HeadRun<'a> {
         // What was busy until it stood is looked at once more as it stood, so that no way is left open.
         let run = self.run.clone();
         let mut begun = Vec::new();
-        // A cue that sets nothing of this fixture has no part in what it does.
+        // A cue that sets nothing of this fixture, or of those it is played with, has no part in what it does.
         let mut on = None;
         while let Some(start) = run.starts().get(self.next_start).filter(|start| start.at_s <= t_s)
         {
-            let before = begun.len();
-            self.begin(*start, &mut begun);
-            if begun.len() > before {
+            if self.begin(*start, &mut begun) {
                 on = Some(self.next_start);
             }
             self.next_start += 1;
@@ -160,7 +170,7 @@ impl<'a> HeadRun<'a> {
         }
         self.packet = Some(packet);
         std::mem::swap(&mut self.pose, &mut self.last);
-        let Some(head) = self.motion.head(0) else { return };
+        let Some(head) = self.motion.head(self.own) else { return };
         head.fill_pose(t_s, &mut self.pose);
         let arrival_s = head.arrives_s().last_s();
         let reset_s = head.reset().map_or(f64::NEG_INFINITY, |reset| reset.end_s);
@@ -176,15 +186,17 @@ impl<'a> HeadRun<'a> {
         self.last_s = t_s;
     }
 
-    /// What a cue that starts sends where, from where it stands.
-    fn begin(&self, start: RunStart, begun: &mut Vec<Begun>) {
+    /// What a cue that starts sends where, from where it stands. Says whether it sets anything at all.
+    fn begin(&self, start: RunStart, begun: &mut Vec<Begun>) -> bool {
         let cue = &self.run.lists()[start.list].cues[start.cue];
-        for of in &cue.moves {
+        let own = self.run.tracks().of(self.own);
+        for of in cue.moves.iter().filter(|of| own.contains(&of.track)) {
             let Some(track) = self.run.tracks().get(of.track) else { continue };
             let from = self.course.value(of.track).unwrap_or(track.rest);
             let target = cue.target(of, f64::from(from), self.run.tracks());
             begun.push(Begun { channel: track.channel, from, target });
         }
+        !cue.moves.is_empty()
     }
 
     /// One or more cues began just now, after that of the start `before`.
@@ -260,7 +272,8 @@ impl<'a> HeadRun<'a> {
 
     /// Whether any cue of the run sends it anywhere.
     pub(super) fn is_driven(&self) -> bool {
-        let drives = |of: &[Move]| !of.is_empty();
+        let own = self.run.tracks().of(self.own);
+        let drives = |of: &[Move]| of.iter().any(|of| own.contains(&of.track));
         self.run.lists().iter().any(|list| list.cues.iter().any(|cue| drives(&cue.moves)))
     }
 }

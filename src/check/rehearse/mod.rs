@@ -5,9 +5,10 @@
 //! concerns the whole picture is put together from what they report, window by window, so that memory does
 //! not grow with the length of the show. The report is the same on one thread or many.
 //!
-//! A fixture that is set to follow another one is played alone: what it does then is not known.
+//! A fixture that shares slots with others, or can be set to follow them, is played with these ([`company`]).
 
 mod aim;
+mod company;
 mod control;
 mod fades;
 mod head;
@@ -106,8 +107,10 @@ pub fn rehearse(
 ) -> Option<Report> {
     let plan = Plan::new(&show.rig, &show.profiles);
     let run = straight_run(show, &plan, lists);
-    let mut heads: Vec<HeadRun> =
-        (0..show.rig.len()).filter_map(|place| HeadRun::new(show, &plan, &run, place)).collect();
+    let companies = company::companies(&plan);
+    let head =
+        |(place, company): (usize, &Vec<usize>)| HeadRun::new(show, &plan, &run, place, company);
+    let mut heads: Vec<HeadRun> = companies.iter().enumerate().filter_map(head).collect();
     let mut picture = Picture::new(show, &run);
     let mut window = 0u32;
     loop {
@@ -142,6 +145,8 @@ pub fn rehearse(
         }));
     }
     first_of_each(&run, &mut told);
+    accept(show, &mut told);
+    let mut told = together(show, &run, told);
     accept(show, &mut told);
     told.sort_by(|a, b| {
         let key = |told: &Told| (told.fixtures.first().copied(), told.finding.code);
@@ -197,9 +202,52 @@ fn first_of_each(run: &Run, told: &mut Vec<Told>) {
     told.retain(|told| first.get(&about(told)).is_some_and(|least| pass(told) == *least));
 }
 
+/// Tells as one what is told of several fixtures in the same words at the same time.
+fn together(show: &Show, run: &Run, all: Vec<Told>) -> Vec<Told> {
+    type Key = ((usize, usize), &'static str, (u64, u64), String, Option<String>);
+    let mut places: BTreeMap<Key, usize> = BTreeMap::new();
+    let mut joined: Vec<Told> = Vec::new();
+    for told in all {
+        let Finding { code, what, accepted, .. } = &told.finding;
+        let when = (told.at_s.to_bits(), told.until_s.to_bits());
+        let key = ((told.list, told.cue), *code, when, what.clone(), accepted.clone());
+        match places.get(&key) {
+            Some(place) => joined[*place].fixtures.extend(told.fixtures),
+            None => {
+                places.insert(key, joined.len());
+                joined.push(told);
+            }
+        }
+    }
+    let order = |id: &FixtureId| show.rig.iter().position(|fixture| fixture.id == *id);
+    for told in joined.iter_mut().filter(|told| told.fixtures.len() > 1) {
+        told.fixtures.sort_by_key(order);
+        told.fixtures.dedup();
+        let list = &run.lists()[told.list];
+        let words = &list.cues[told.cue].words;
+        // What is told of the picture names no fixture in its place.
+        let item = told.finding.place.item.as_deref().unwrap_or_default();
+        let of_list = format!("list \"{}\", {words}", list.name);
+        if item != of_list && told.fixtures.len() > 1 {
+            told.finding.place.item = Some(format!("{of_list}, {}", named(&told.fixtures)));
+        }
+    }
+    joined
+}
+
+/// Fixtures by their numbers, a long row cut short.
+fn named(fixtures: &[FixtureId]) -> String {
+    const NAMED: usize = 8;
+    let shown: Vec<String> = fixtures.iter().take(NAMED).map(ToString::to_string).collect();
+    match fixtures.len().saturating_sub(NAMED) {
+        0 => format!("fixtures {}", shown.join(", ")),
+        more => format!("fixtures {} and {more} more", shown.join(", ")),
+    }
+}
+
 /// Marks what the author of the show accepted.
 fn accept(show: &Show, told: &mut [Told]) {
-    for told in told {
+    for told in told.iter_mut().filter(|told| told.finding.accepted.is_none()) {
         let item = told.finding.place.item.as_deref().unwrap_or_default();
         let by =
             show.cues.accepted.iter().find(|accepted| accepted.covers(told.finding.code, item));

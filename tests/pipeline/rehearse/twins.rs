@@ -5,7 +5,7 @@ use std::sync::Arc;
 use slotwright::check::rehearse::rehearse;
 use slotwright::cue::{Cue, CueList, Loop, Next};
 use slotwright::finding::Severity;
-use slotwright::profile::Profile;
+use slotwright::profile::{Accepted, Profile};
 use slotwright::show::Show;
 
 use super::{alone, none, only, run, says, show, timed, told, wash};
@@ -139,4 +139,46 @@ fn what_a_loop_repeats_is_told_once() {
     let numbers: Vec<_> =
         told(&show, "wheel-passes").iter().map(|t| t.number.to_string()).collect();
     assert_eq!(numbers, ["2", "3"]);
+}
+
+/// Two heads at one address do the same, whichever of them a cue names last, and are told as one.
+#[test]
+fn heads_that_share_slots_are_played_together() {
+    let both = |values: &[(&'static str, &'static str)]| -> Vec<(u32, &'static str, &'static str)> {
+        values
+            .iter()
+            .flat_map(|(channel, value)| [(1, *channel, *value), (2, *channel, *value)])
+            .collect()
+    };
+    let lit = both(&[("Dimmer", "100 %"), ("Shutter", "open"), ("Colour", "c1")]);
+    let rig = |slot: u16| vec![fixture(&alder(), 1, 1), fixture(&alder(), 2, slot)];
+    let second = timed("2", 0.0, &[(2, "Colour", "c4")]);
+    let at = |slot: u16| show(&[alder()], rig(slot), vec![timed("1", 0.0, &lit), second.clone()]);
+    let [told] = told(&at(1), "wheel-passes").try_into().expect("one for both");
+    assert_eq!(told.fixtures, [1, 2]);
+    assert_eq!(told.finding.place.item.as_deref(), Some("list \"Main\", cue 2, fixtures 1, 2"));
+    assert_eq!(only(&at(17), "wheel-passes").fixtures, [2]);
+}
+
+/// What is told of several heads in the same words is told once, and can be accepted for one of them.
+#[test]
+fn what_is_the_same_of_several_heads_is_told_once() {
+    let values =
+        |channel: &'static str, value: &'static str| (1..4).map(move |id| (id, channel, value));
+    let lit: Vec<_> = values("Dimmer", "100 %").chain(values("Shutter", "open")).collect();
+    let gobo: Vec<_> = values("Gobo", "blocked").collect();
+    let rig = (0..3).map(|nth| fixture(&alder(), nth + 1, 1 + 16 * nth as u16)).collect();
+    let mut show = show(&[alder()], rig, vec![timed("1", 0.0, &lit), timed("2", 0.0, &gobo)]);
+    assert_eq!(only(&show, "hidden").fixtures, [1, 2, 3]);
+    show.cues.accepted.push(Accepted {
+        code: "hidden".to_owned(),
+        at: "list \"Main\", cue 2, fixture 2 \"head 2\"".to_owned(),
+        reason: "it waits".to_owned(),
+    });
+    let told = told(&show, "hidden");
+    let of = |accepted: bool| {
+        let told = told.iter().filter(move |told| told.finding.accepted.is_some() == accepted);
+        told.flat_map(|told| told.fixtures.clone()).collect::<Vec<_>>()
+    };
+    assert_eq!((of(true), of(false)), (vec![2], vec![1, 3]));
 }
