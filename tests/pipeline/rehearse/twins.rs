@@ -20,7 +20,7 @@ fn sliding(head: Arc<Profile>, channel: &str) -> Arc<Profile> {
 }
 
 fn one(profile: Arc<Profile>, cues: Vec<Cue>) -> Show {
-    show(&[profile.clone()], vec![fixture(&profile, 1, 1)], cues)
+    show(std::slice::from_ref(&profile), vec![fixture(&profile, 1, 1)], cues)
 }
 
 /// ALDER-16 at a level, its shutter faded from closed to open in 2 s.
