@@ -9,7 +9,7 @@ use std::sync::Arc;
 use super::check_show::Check;
 use super::cue_edit::{self, CueChange, CueEdit};
 use super::cue_follow;
-use super::import::add_profile;
+use super::import::{add_profile, take_profile};
 use super::model::{Look, Show};
 use super::own_profiles::Shelf;
 use crate::finding::{Finding, Place, Severity};
@@ -81,6 +81,13 @@ pub enum Edit {
     RemoveFixture(usize),
     /// Brings in a profile, and the file that holds it.
     AddProfile {
+        /// The profile.
+        profile: Box<Profile>,
+        /// Its file as the show names it.
+        file: String,
+    },
+    /// Puts a profile in the place of the one of the same name that the show uses, and names its file.
+    TakeProfile {
         /// The profile.
         profile: Box<Profile>,
         /// Its file as the show names it.
@@ -323,6 +330,7 @@ pub(super) fn changes(
             (format!("remove {}", old.words()), changes)
         }
         Edit::AddProfile { profile, file } => add_profile(show, *profile, file)?,
+        Edit::TakeProfile { profile, file } => take_profile(show, *profile, file)?,
         Edit::SetName(name) => {
             ("rename the show".to_owned(), one(show.name == name, Change::Name(name)))
         }
