@@ -83,7 +83,8 @@ impl State {
     /// Keeps what is asked of the heads from this instant on, to be looked back at.
     pub(super) fn note_asked(&mut self) {
         let (sweep, timed) = (self.sweep.as_ref(), self.timed.as_ref());
-        let (frames, _) = in_force(sweep, self.cues.lead(), timed, None, &self.document, &self.decoded);
+        let (frames, _) =
+            in_force(sweep, self.cues.lead(), timed, None, &self.document, &self.decoded);
         let asked = Asked {
             t_s: self.clock.t_s,
             motion: self.clock.motion.clone(),

@@ -122,8 +122,14 @@ impl State {
         }
         self.end_sweep();
         let led = self.timed.as_ref().is_some_and(|timed| timed.leads);
-        let (frames, decoded) =
-            in_force(None, self.cues.lead(), self.timed.as_ref(), None, &self.document, &self.decoded);
+        let (frames, decoded) = in_force(
+            None,
+            self.cues.lead(),
+            self.timed.as_ref(),
+            None,
+            &self.document,
+            &self.decoded,
+        );
         let reading = fixtures.first().and_then(|i| self.plan.reading(*i, frames, decoded));
         let Some(reading) = reading else { return };
         let Some(of) = reading.mode.channels.get(channel) else { return };

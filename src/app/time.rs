@@ -144,8 +144,14 @@ impl State {
     pub(super) fn record(&mut self) {
         self.follow_selection();
         let timed = self.timed.as_ref().filter(|timed| timed.leads);
-        let (frames, decoded) =
-            in_force(self.sweep.as_ref(), self.cues.lead(), self.timed.as_ref(), None, &self.document, &self.decoded);
+        let (frames, decoded) = in_force(
+            self.sweep.as_ref(),
+            self.cues.lead(),
+            self.timed.as_ref(),
+            None,
+            &self.document,
+            &self.decoded,
+        );
         let motion = timed.map_or(&self.clock.motion, |timed| timed.playback.motion());
         let read = |fixture| self.plan.reading(fixture, frames, decoded);
         self.trace.record(self.clock.t_s, motion, &self.clock.poses, read);

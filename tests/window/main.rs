@@ -4,6 +4,7 @@ mod bench;
 mod bench_forms;
 mod canvas;
 mod change;
+mod cues;
 mod desk;
 mod files;
 #[path = "../pipeline/gdtf_file.rs"]

@@ -86,11 +86,8 @@ fn course_rows(ui: &mut Ui, form: &mut Form, cue: &mut Cue) {
     form.choice(ui, "Curve of fades", &mut cue.curve, &curves);
     ui.end_row();
     ui.label("Jumps");
-    let snaps = [
-        (SnapAt::Start, "at the start"),
-        (SnapAt::Half, "halfway"),
-        (SnapAt::End, "at the end"),
-    ];
+    let snaps =
+        [(SnapAt::Start, "at the start"), (SnapAt::Half, "halfway"), (SnapAt::End, "at the end")];
     form.choice(ui, "When channels that jump do so", &mut cue.snap, &snaps);
     ui.end_row();
     ui.label("Next cue");

@@ -84,10 +84,10 @@ fn grid(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         let span = |from: f32, to: f32, step: f32, count: usize| {
             ((from / step).max(0.0) as usize)..((to / step).ceil().max(0.0) as usize).min(count)
         };
-        let names = ui.ctx().layer_painter(ui.layer_id()).with_clip_rect(Rect::from_min_size(
-            corner,
-            room,
-        ).intersect(clip));
+        let names = ui
+            .ctx()
+            .layer_painter(ui.layer_id())
+            .with_clip_rect(Rect::from_min_size(corner, room).intersect(clip));
         let across = span(view.left(), view.right(), CELL.x, columns.len());
         for column in across.clone() {
             let at = pos2(whole.left() + column as f32 * CELL.x + 4.0, corner.y + 2.0);
@@ -141,7 +141,7 @@ fn cell(
     rect: Rect,
     chosen: &mut Option<(Cell, Cell)>,
 ) {
-    let response = ui.interact(rect, ui.id().with((at.cue, at.column)), Sense::click());
+    let response = ui.interact(rect, ui.scope_id().with((at.cue, at.column)), Sense::click());
     let given = standing(list, at.cue, of.fixture, &of.channel);
     let words = given.map_or_else(String::new, |(_, value)| value.to_string());
     let own = given.is_some_and(|(cue, _)| cue == at.cue);

@@ -40,9 +40,7 @@ pub struct CueState {
 }
 
 impl CueState {
-    /// The cue that the list on show stood at in the last pass.
-    pub(super) shown_at: Option<usize>,
-    /// The lists that lead. if they do.
+    /// The lists that lead, if they do.
     pub fn lead(&self) -> Option<&Leading> {
         self.leading.as_ref()
     }

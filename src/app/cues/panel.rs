@@ -42,9 +42,12 @@ pub fn cues_panel(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         let most = (ui.available_height() - 3.0 * ROW).max(61.0);
         let panel = Panel::bottom("cue editor").frame(frame).resizable(true);
         panel.default_size(190.0).size_range(60.0..=most).show(ui, |ui| {
-            ScrollArea::vertical().id_salt("cue editor").auto_shrink([false, false]).show(ui, |ui| {
-                cue_editor(ui, state, index, commands);
-            });
+            ScrollArea::vertical().id_salt("cue editor").auto_shrink([false, false]).show(
+                ui,
+                |ui| {
+                    cue_editor(ui, state, index, commands);
+                },
+            );
         });
     }
     Panel::bottom("cue buttons").frame(frame).resizable(false).show(ui, |ui| {
@@ -189,8 +192,7 @@ fn standing(state: &State, place: usize) -> (String, Option<f32>) {
 }
 
 fn row(ui: &mut Ui, state: &State, place: usize, cue: &Cue, commands: &mut Vec<Command>) {
-    let (rect, response) =
-        ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
     let picked = state.cues.picked == Some(place);
     let (side, share) = standing(state, place);
     response.widget_info(|| {
@@ -277,8 +279,9 @@ pub fn cue_strip(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
             };
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 let text = RichText::new(&words).font(strong()).color(palette.accent);
-                ui.add(egui::Label::new(text).truncate())
-                    .on_hover_text("The slots follow the lists; the show's own slots stay as they are");
+                ui.add(egui::Label::new(text).truncate()).on_hover_text(
+                    "The slots follow the lists; the show's own slots stay as they are",
+                );
             });
         });
     });

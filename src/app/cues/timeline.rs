@@ -59,7 +59,11 @@ pub fn timeline_strip(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     let now_s = state.straight_s(run);
     response.widget_info(|| {
         let value = now_s.unwrap_or_default();
-        WidgetInfo::labeled(Role::Canvas, true, format!("Timeline of {}, at {value:.1} s", list.name))
+        WidgetInfo::labeled(
+            Role::Canvas,
+            true,
+            format!("Timeline of {}, at {value:.1} s", list.name),
+        )
     });
     let end_s = run.end_s().max(1e-3);
     let x = |t_s: f64| rect.left() + (t_s / end_s) as f32 * rect.width();
@@ -70,7 +74,8 @@ pub fn timeline_strip(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         let Some(cue) = list.cues.get(start.cue) else { continue };
         let from = x(start.at_s);
         let to = x(start.at_s + cue.takes_s).max(from + 1.0);
-        let span = Rect::from_min_max(pos2(from, rect.bottom() - 9.0), pos2(to, rect.bottom() - 3.0));
+        let span =
+            Rect::from_min_max(pos2(from, rect.bottom() - 9.0), pos2(to, rect.bottom() - 3.0));
         painter.rect_filled(span, 1.0, palette.strong_line);
         painter.vline(from, rect.y_range(), Stroke::new(1.0, palette.line));
         let words = cue.number.to_string();

@@ -1,6 +1,6 @@
 //! What the rows of a list say, in short.
 
-use crate::cue::{Cue, CompiledCue, Next, Time};
+use crate::cue::{CompiledCue, Cue, Next, Time};
 use crate::finding::number;
 
 /// How long a cue takes: `2 s`, `up 4 s, down 2 s`, with what begins later.
@@ -33,11 +33,8 @@ pub(super) fn next(next: Next) -> Option<String> {
 /// What else there is to know of a cue.
 pub(super) fn marks(cue: &Cue, compiled: Option<&CompiledCue>) -> Vec<&'static str> {
     let ahead = compiled.is_some_and(|cue| !cue.ahead.is_empty());
-    let marks = [
-        (cue.asserts, "asserts"),
-        (!cue.movements.is_empty(), "movement"),
-        (ahead, "moves ahead"),
-    ];
+    let marks =
+        [(cue.asserts, "asserts"), (!cue.movements.is_empty(), "movement"), (ahead, "moves ahead")];
     marks.into_iter().filter(|(is, _)| *is).map(|(_, word)| word).collect()
 }
 
