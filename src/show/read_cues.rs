@@ -44,7 +44,16 @@ pub(super) fn read(
         named(&path, &item, "cue list", &raw.name, &mut names, check);
         list(raw, &path, &item, check)
     });
-    Cues { lists: lists.collect(), references, accepted: accepted.to_vec() }
+    let lists = lists.collect();
+    for (i, Accepted { code, reason, .. }) in accepted.iter().enumerate() {
+        if reason.trim().is_empty() {
+            let what = format!("`{code}` is accepted without a reason");
+            let mend = "say why it is as it should be";
+            let path = top.field("accepted").index(i).field("reason");
+            check.found.push(path, Finding::warning(Place::default(), what, mend));
+        }
+    }
+    Cues { lists, references, accepted: accepted.to_vec() }
 }
 
 fn named<'a>(

@@ -81,6 +81,7 @@ fn what_is_wrong_with_a_list_is_told_where_it_stands() {
     );
     wrong("(fixtures: [1], values", "(fixtures: [9], values", "warning: there is no fixture 9");
     wrong("hz: 0.2", "hz: 1e9", "a movement cannot have a `hz` of `1000000000`");
+    wrong("\"meant\"", "\" \"", "warning: `moves-lit` is accepted without a reason");
     wrong("\"10 deg\"", "\"like other\"", "a reference gives values only");
     wrong(
         "(fixtures: [1, 2], values",
