@@ -1,6 +1,6 @@
 //! The plot: what was asked of the selected heads and what they did, over one time axis.
 
-use egui::{Color32, Layout, RichText, Ui, vec2};
+use egui::{Color32, RichText, Ui, vec2};
 use egui_plot::{Line, LineStyle, Plot, PlotPoints, VLine};
 use serde::{Deserialize, Serialize};
 
@@ -137,34 +137,21 @@ fn tools(
     let names = channel_names(state);
     let before = state.preferences.plot.more.clone();
     let settings = &mut state.preferences.plot;
-    // The curves take what the rest leaves, on as many lines as they need.
-    let id = ui.scope_id().with("plot tools");
-    let taken = ui.data(|data| data.get_temp(id)).unwrap_or(290.0_f32);
-    ui.horizontal_top(|ui| {
+    // On as many lines as it needs: nothing is cut where the window is narrow.
+    ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(3.0, 3.0);
-        let room = (ui.available_width() - taken - GRID).max(80.0);
-        let flow = Layout::left_to_right(egui::Align::Center).with_main_wrap(true);
-        ui.allocate_ui_with_layout(vec2(room, 0.0), flow, |ui| {
-            ui.set_min_width(room);
-            curves(ui, channels, settings);
-        });
-        let tools = Layout::right_to_left(egui::Align::Min);
-        let tools = ui.with_layout(tools, |ui| {
-            let export = ui.add_enabled(!nothing, egui::Button::new("Export\u{2026}").small());
-            if export.on_hover_text(Action::ExportPlot.tip(ui.ctx())).clicked() {
-                commands.push(Command::Do(Action::ExportPlot));
-            }
-            if !whole {
-                spans(ui, settings);
-            }
-            if !names.is_empty() {
-                picker(ui, &names, &mut settings.more);
-            }
-            ui.min_rect().width()
-        });
-        if (tools.inner - taken).abs() > 0.5 {
-            ui.data_mut(|data| data.insert_temp(id, tools.inner));
-            ui.ctx().request_repaint();
+        curves(ui, channels, settings);
+        if !names.is_empty() {
+            picker(ui, &names, &mut settings.more);
+        }
+        if !whole {
+            ui.add_space(GRID);
+            spans(ui, settings);
+            ui.add_space(GRID);
+        }
+        let export = ui.add_enabled(!nothing, egui::Button::new("Export\u{2026}").small());
+        if export.on_hover_text(Action::ExportPlot.tip(ui.ctx())).clicked() {
+            commands.push(Command::Do(Action::ExportPlot));
         }
     });
     if state.preferences.plot.more != before && state.clock.mode != Mode::Arrived {
@@ -174,7 +161,7 @@ fn tools(
 
 /// The stretches of time to choose from.
 fn spans(ui: &mut Ui, settings: &mut PlotSettings) {
-    for span_s in SPANS_S.iter().rev() {
+    for span_s in &SPANS_S {
         let words = RichText::new(format!("{span_s:.0} s")).small();
         let chosen = settings.span_s == *span_s;
         let tip = format!("Show the last {span_s:.0} s");

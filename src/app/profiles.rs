@@ -1,5 +1,6 @@
 //! Where the window finds profiles, and what it does when their files change.
 
+use std::path::Path;
 use std::sync::Arc;
 
 use egui::Context;
@@ -8,7 +9,8 @@ use super::dialogs::Dialog;
 use super::files::is_known_drawing;
 use super::state::{Exposure, State};
 use crate::finding::{Finding, Place, Severity, one_line};
-use crate::show::{ProfileSources, ProfileWatch};
+use crate::profile::Profile;
+use crate::show::{Edit, ProfileSources, ProfileWatch};
 
 /// The profile files, as they were read last.
 #[derive(Default)]
@@ -82,6 +84,52 @@ impl State {
             self.say(Severity::Note, "the profile file is mended");
         }
         self.profiles.refused = reloaded.findings;
+    }
+
+    /// Lets the open show have a profile that was just saved to a file, where it uses one of this name.
+    /// From a file that it reads anyway, this is no edit; any other becomes a file of its own. Says what
+    /// came of it, unless the show does not use it.
+    pub(super) fn take_saved_profile(
+        &mut self,
+        path: &Path,
+        profile: &Arc<Profile>,
+    ) -> Option<Result<(), Finding>> {
+        let key = profile.key().0;
+        let before = self.show().profiles.get(&key)?;
+        if before == profile {
+            return None;
+        }
+        let sources = &self.profiles.sources;
+        let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        let file = whole(path);
+        let is_own = self.document.own_profile_paths().iter().any(|own| whole(own) == file);
+        let in_folder = sources.folder().is_some_and(|folder| file.starts_with(whole(folder)));
+        let (mut library, mut own) = (sources.library(), sources.own());
+        if !is_own && (!in_folder || own.contains_key(&key)) {
+            let file = self.document.name_of(path);
+            let profile = Box::new(Profile::clone(profile));
+            return match self.document.apply(Edit::TakeProfile { profile, file }, None) {
+                Ok(_) => {
+                    self.edits += 1;
+                    self.use_profiles();
+                    self.work_out(Exposure::Held);
+                    Some(Ok(()))
+                }
+                Err(finding) => Some(Err(finding)),
+            };
+        }
+        if is_own {
+            own.insert(key, profile.clone());
+        } else {
+            library.lay_over(path, profile.clone());
+        }
+        let reloaded = self.document.take_profiles(Arc::new(library), &own);
+        self.work_out(Exposure::Held);
+        let key = profile.key().0;
+        match self.show().profiles.get(&key) == Some(profile) {
+            true => Some(Ok(())),
+            false => reloaded.findings.into_iter().next().map(Err),
+        }
     }
 
     /// Opens the dialog that says where profiles are found and what is wrong with their files.

@@ -153,8 +153,8 @@ pub(super) fn table_window(ctx: &egui::Context, state: &mut State, commands: &mu
     let window = egui::Window::new("Profile from a table")
         .open(&mut open)
         .collapsible(false)
-        .default_pos(egui::pos2(room.x * 0.12, 40.0))
-        .default_size(vec2(760.0, 560.0).min(room - vec2(80.0, 120.0)))
+        .default_pos(egui::pos2(room.x * 0.08, 40.0))
+        .default_size(vec2(1000.0, 580.0).min(room - vec2(80.0, 120.0)))
         .resizable(true);
     window.show(ctx, |ui| {
         head(ui, state, &mut form, commands);

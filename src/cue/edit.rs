@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::model::{Cue, CueList};
+use super::model::{Changes, Cue, CueList, Loop};
 use super::number::CueNumber;
 use super::value::Value;
 use crate::rig::FixtureId;
@@ -40,6 +40,37 @@ pub fn split(cue: &Cue, number: CueNumber, goes: impl Fn(FixtureId, &str) -> boo
     (first, second)
 }
 
+/// The list with a cue split as by [`split`], the second half right behind the first. `None` where there is
+/// no such cue, or no number free behind it.
+pub fn split_at(
+    list: &CueList,
+    place: usize,
+    goes: impl Fn(FixtureId, &str) -> bool,
+) -> Option<CueList> {
+    let number = number_after(list, Some(place))?;
+    let (first, second) = split(list.cues.get(place)?, number, goes);
+    let mut new = list.clone();
+    new.cues[place] = first;
+    new.cues.insert(place + 1, second);
+    for of in &mut new.loops {
+        // What was the end of a span is so still.
+        if of.to == list.cues[place].number {
+            of.to = number;
+        }
+    }
+    Some(new)
+}
+
+/// So many numbers from `first` on in steps of `step` thousandths. `None` where a cue cannot have one.
+fn numbers(count: usize, first: CueNumber, step: u32) -> Option<Vec<CueNumber>> {
+    let number = |nth: u32| {
+        let thousandths = first.thousandths().checked_add(nth.checked_mul(step)?)?;
+        CueNumber::from_thousandths(thousandths)
+    };
+    let numbers: Option<Vec<CueNumber>> = (0..u32::try_from(count).ok()?).map(number).collect();
+    numbers.filter(|_| step > 0)
+}
+
 /// New numbers for the cues from `from` to `to` (places, both included), from `first` on in steps of `step`
 /// thousandths. `None` where they would not fit before the cue behind them or after the one before.
 pub fn renumbered(
@@ -49,18 +80,79 @@ pub fn renumbered(
     first: CueNumber,
     step: u32,
 ) -> Option<Vec<CueNumber>> {
-    let count = u32::try_from(to.checked_sub(from)?).ok()?;
-    let number = |nth: u32| {
-        let thousandths = first.thousandths().checked_add(nth.checked_mul(step)?)?;
-        CueNumber::from_thousandths(thousandths)
-    };
-    let numbers: Option<Vec<CueNumber>> = (0..=count).map(number).collect();
-    let numbers = numbers.filter(|_| step > 0)?;
+    let numbers = numbers(to.checked_sub(from)?.checked_add(1)?, first, step)?;
     let before = from.checked_sub(1).and_then(|place| list.cues.get(place));
     let fits_before = before.is_none_or(|cue| cue.number < first);
     let fits_after =
         list.cues.get(to + 1).is_none_or(|cue| numbers.last().is_some_and(|n| *n < cue.number));
     (fits_before && fits_after).then_some(numbers)
+}
+
+/// The list with the cues from `from` to `to` (places, both included) under new numbers, from `first` on in
+/// steps of `step` thousandths, each where its number belongs; loops go with the cues that they name.
+/// `None` where one of the numbers is not to be had, or another cue has it.
+pub fn moved(
+    list: &CueList,
+    from: usize,
+    to: usize,
+    first: CueNumber,
+    step: u32,
+) -> Option<CueList> {
+    let span = list.cues.get(from..to.checked_add(1)?)?;
+    let numbers = numbers(span.len(), first, step)?;
+    let mut new = list.clone();
+    for (cue, number) in new.cues.get_mut(from..=to)?.iter_mut().zip(&numbers) {
+        cue.number = *number;
+    }
+    let now = |old: CueNumber| list.cue(old).and_then(|place| Some(new.cues.get(place)?.number));
+    new.loops = list
+        .loops
+        .iter()
+        .filter_map(|of| Some(Loop { from: now(of.from)?, to: now(of.to)?, ..*of }))
+        .filter(|of| of.from <= of.to)
+        .collect();
+    in_order(new)
+}
+
+/// The list with copies of the cues from `from` to `to` (places, both included) under numbers from `first`
+/// on in steps of `step` thousandths. `None` as for [`moved`].
+pub fn copied(
+    list: &CueList,
+    from: usize,
+    to: usize,
+    first: CueNumber,
+    step: u32,
+) -> Option<CueList> {
+    let span = list.cues.get(from..to.checked_add(1)?)?;
+    let numbers = numbers(span.len(), first, step)?;
+    let copies = span.iter().zip(numbers).map(|(cue, number)| Cue { number, ..cue.clone() });
+    let mut new = list.clone();
+    new.cues.extend(copies);
+    in_order(new)
+}
+
+/// The list without the cues at these places, and without loops that begin or end with one of them.
+pub fn without(list: &CueList, places: &[usize]) -> CueList {
+    let mut place = 0..;
+    let mut new = list.clone();
+    new.cues.retain(|_| place.next().is_none_or(|place| !places.contains(&place)));
+    let mut loops = std::mem::take(&mut new.loops);
+    loops.retain(|of| new.cue(of.from).is_some() && new.cue(of.to).is_some());
+    new.loops = loops;
+    new
+}
+
+fn in_order(mut list: CueList) -> Option<CueList> {
+    list.cues.sort_by_key(|cue| cue.number);
+    let rises = list.cues.windows(2).all(|pair| pair[0].number < pair[1].number);
+    rises.then_some(list)
+}
+
+/// Adds to what a cue gives; where it gives a channel something already, that is replaced.
+pub fn add(cue: &mut Cue, changes: Changes) {
+    for (id, channels) in changes {
+        cue.changes.entry(id).or_default().extend(channels);
+    }
 }
 
 /// Gives channels of a cue a value, or (with `None`) leaves them as the cues before have them.

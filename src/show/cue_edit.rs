@@ -1,13 +1,17 @@
 //! What can be done to the cue lists of a show, and how each of it is undone.
 
+use std::collections::BTreeMap;
+
 use super::check_show::Check;
 use super::cue_file;
+use super::cue_follow;
 use super::edit::refuse;
 use super::model::Show;
 use super::read_cues;
-use crate::cue::{Cue, CueList, Cues, DarkMoves, Loop, Reference};
+use crate::cue::{Cue, CueList, Cues, DarkMoves, Loop, Movement, Reference, Value};
 use crate::finding::{Finding, Place};
 use crate::profile::Accepted;
+use crate::rig::FixtureId;
 
 /// Something a person does to cue lists. Lists and cues are counted from 0, as in the show.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,13 +56,34 @@ pub enum CueEdit {
         /// Which cue.
         index: usize,
     },
-    /// Changes the references that cues share.
+    /// Changes many cues of a list at once: what splitting, copying, renumbering and the like come to.
+    SetCues {
+        /// The list.
+        list: usize,
+        /// What was done to them, in words.
+        words: String,
+        /// What cues there are from now on, in any order.
+        cues: Vec<Cue>,
+        /// The spans that are run again from now on.
+        loops: Vec<Loop>,
+    },
+    /// Changes the references that cues share. One with another name is another one: the cues that used
+    /// it say the old name still.
     SetReferences {
         /// What was done to them, in words.
         words: String,
         /// What there is from now on.
         references: Vec<Reference>,
     },
+    /// Gives a reference another name, and has every cue that uses it say that.
+    RenameReference {
+        /// Which one, counted from 0.
+        index: usize,
+        /// Its new name; no other reference has it.
+        name: String,
+    },
+    /// Takes a reference out; cues that used it get the values it gave.
+    RemoveReference(usize),
     /// Takes note that something the dry run says is meant to be so.
     Accept(Accepted),
     /// Takes that back.
@@ -76,6 +101,14 @@ pub(super) enum CueChange {
     Cue(usize, usize, Box<Cue>),
     /// A cue that comes in, or where there is none, one that goes out.
     CueHere(usize, usize, Option<Box<Cue>>),
+    /// So many cues of a list from a place on, and those that come in their place.
+    Span(usize, usize, usize, Vec<Cue>),
+    /// What a cue of a list gives a fixture, or nothing.
+    Given(usize, usize, FixtureId, Option<BTreeMap<String, Value>>),
+    /// The movements of a cue of a list, and the fixtures whose movements end there.
+    Movements(usize, usize, Vec<Movement>, Vec<FixtureId>),
+    /// What a reference gives a fixture of its own, or nothing.
+    Own(usize, FixtureId, Option<BTreeMap<String, Value>>),
     /// All references.
     References(Vec<Reference>),
     /// All that was accepted.
@@ -108,6 +141,22 @@ impl CueChange {
                 let cue = cues.lists[list].cues.remove(at);
                 Self::CueHere(list, at, Some(Box::new(cue)))
             }
+            Self::Span(list, at, count, new) => {
+                let come = new.len();
+                let gone = cues.lists[list].cues.splice(at..at + count, new).collect();
+                Self::Span(list, at, come, gone)
+            }
+            Self::Given(list, at, id, given) => {
+                let changes = &mut cues.lists[list].cues[at].changes;
+                Self::Given(list, at, id, put(changes, id, given))
+            }
+            Self::Movements(list, at, mut movements, mut still) => {
+                let cue = &mut cues.lists[list].cues[at];
+                std::mem::swap(&mut cue.movements, &mut movements);
+                std::mem::swap(&mut cue.still, &mut still);
+                Self::Movements(list, at, movements, still)
+            }
+            Self::Own(at, id, own) => Self::Own(at, id, put(&mut cues.references[at].own, id, own)),
             Self::References(mut references) => {
                 std::mem::swap(&mut cues.references, &mut references);
                 Self::References(references)
@@ -117,6 +166,14 @@ impl CueChange {
                 Self::Accepted(accepted)
             }
         }
+    }
+}
+
+/// Puts a value under a key, or takes it out, and gives what was there.
+fn put<V>(map: &mut BTreeMap<FixtureId, V>, id: FixtureId, value: Option<V>) -> Option<V> {
+    match value {
+        Some(value) => map.insert(id, value),
+        None => map.remove(&id),
     }
 }
 
@@ -153,6 +210,25 @@ pub(super) fn changes(show: &Show, edit: CueEdit) -> Result<(String, Vec<CueChan
             let words = format!("remove {}", cue_at(of, index)?.words());
             let changes = vec![CueChange::CueHere(list, index, None)];
             (words, without_loops_of(of, list, index, changes))
+        }
+        CueEdit::SetCues { list, words, cues: new, loops } => {
+            let changes = set_cues(list_at(cues, list)?, list, new, loops)?;
+            (words, changes)
+        }
+        CueEdit::RenameReference { index, name } => {
+            let old = reference_at(cues, index)?;
+            let words = format!("rename reference \"{}\"", old.name);
+            if old.name == name {
+                return Ok((words, Vec::new()));
+            }
+            let mut references = cues.references.clone();
+            references[index].name.clone_from(&name);
+            sound(&Cues { references, ..Cues::default() })?;
+            (words, cue_follow::renamed(cues, index, &name))
+        }
+        CueEdit::RemoveReference(index) => {
+            let words = format!("remove reference \"{}\"", reference_at(cues, index)?.name);
+            (words, cue_follow::dissolved(cues, index))
         }
         CueEdit::SetReferences { words, references } => {
             sound(&Cues { references: references.clone(), ..Cues::default() })?;
@@ -220,6 +296,39 @@ fn set_cue(
     Ok((words, changes))
 }
 
+/// Trades the cues from the first that differs to the last.
+fn set_cues(
+    old: &CueList,
+    list: usize,
+    mut cues: Vec<Cue>,
+    loops: Vec<Loop>,
+) -> Result<Vec<CueChange>, Finding> {
+    cues.sort_by_key(|cue| cue.number);
+    let mut new = CueList { name: old.name.clone(), loops, cues, ..CueList::default() };
+    sound(&Cues { lists: vec![new.clone()], ..Cues::default() })?;
+    let mut changes = Vec::new();
+    if new.cues != old.cues {
+        let pairs = || old.cues.iter().zip(&new.cues);
+        let first = pairs().take_while(|(a, b)| a == b).count();
+        let most = old.cues.len().min(new.cues.len()) - first;
+        let ends = old.cues.iter().rev().zip(new.cues.iter().rev()).take(most);
+        let last = ends.take_while(|(a, b)| a == b).count();
+        let come = new.cues.drain(first..new.cues.len() - last).collect();
+        changes.push(CueChange::Span(list, first, old.cues.len() - last - first, come));
+    }
+    if new.loops != old.loops {
+        let head = CueList {
+            loops: new.loops,
+            cues: Vec::new(),
+            name: new.name,
+            notes: old.notes.clone(),
+            dark_moves: old.dark_moves,
+        };
+        changes.push(CueChange::ListHead(list, Box::new(head)));
+    }
+    Ok(changes)
+}
+
 /// Loops that end or begin with a cue go with it.
 fn without_loops_of(
     of: &CueList,
@@ -278,6 +387,10 @@ fn list_at(cues: &Cues, at: usize) -> Result<&CueList, Finding> {
 
 fn cue_at(list: &CueList, at: usize) -> Result<&Cue, Finding> {
     list.cues.get(at).ok_or_else(|| nothing("cue", at))
+}
+
+fn reference_at(cues: &Cues, at: usize) -> Result<&Reference, Finding> {
+    cues.references.get(at).ok_or_else(|| nothing("reference", at))
 }
 
 fn nothing(kind: &str, at: usize) -> Finding {

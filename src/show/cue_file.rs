@@ -1,6 +1,6 @@
 //! The form of cue lists in a show file, and the writing of it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use serde::{Deserialize, Serialize};
 
@@ -176,13 +176,17 @@ fn values(values: &BTreeMap<String, Value>) -> ValuesFile {
 
 /// Fixtures with the same values stand together, in the order of the first of them.
 fn sets(changes: &Changes) -> Vec<SetFile> {
-    let mut sets: Vec<SetFile> = Vec::new();
+    let mut places: HashMap<ValuesFile, usize> = HashMap::new();
+    let mut sets: Vec<Vec<u32>> = Vec::new();
     for (fixture, channels) in changes {
-        let values = values(channels);
-        match sets.iter_mut().find(|set| set.values == values) {
-            Some(set) => set.fixtures.push(*fixture),
-            None => sets.push(SetFile { fixtures: vec![*fixture], values }),
+        let place = *places.entry(values(channels)).or_insert(sets.len());
+        match sets.get_mut(place) {
+            Some(fixtures) => fixtures.push(*fixture),
+            None => sets.push(vec![*fixture]),
         }
     }
-    sets
+    let mut values: Vec<(ValuesFile, usize)> = places.into_iter().collect();
+    values.sort_unstable_by_key(|(_, place)| *place);
+    let set = |((values, _), fixtures)| SetFile { fixtures, values };
+    values.into_iter().zip(sets).map(set).collect()
 }

@@ -8,7 +8,8 @@ use std::sync::Arc;
 
 use super::check_show::Check;
 use super::cue_edit::{self, CueChange, CueEdit};
-use super::import::add_profile;
+use super::cue_follow;
+use super::import::{add_profile, take_profile};
 use super::model::{Look, Show};
 use super::own_profiles::Shelf;
 use crate::finding::{Finding, Place, Severity};
@@ -67,7 +68,7 @@ pub enum Edit {
         /// Where it comes to.
         to: usize,
     },
-    /// Changes a fixture.
+    /// Changes a fixture. Cues and references follow it to another number.
     SetFixture {
         /// Which one.
         index: usize,
@@ -76,10 +77,17 @@ pub enum Edit {
     },
     /// Adds a fixture behind the others.
     AddFixture(Box<Fixture>),
-    /// Takes a fixture out.
+    /// Takes a fixture out, and what cues and references give it.
     RemoveFixture(usize),
     /// Brings in a profile, and the file that holds it.
     AddProfile {
+        /// The profile.
+        profile: Box<Profile>,
+        /// Its file as the show names it.
+        file: String,
+    },
+    /// Puts a profile in the place of the one of the same name that the show uses, and names its file.
+    TakeProfile {
         /// The profile.
         profile: Box<Profile>,
         /// Its file as the show names it.
@@ -302,6 +310,10 @@ pub(super) fn changes(
                 return Ok((words, Vec::new()));
             }
             let mut changes = with_profile(show, library, &fixture, Some(index))?;
+            if fixture.id != old.id {
+                let follow = cue_follow::renumbered(&show.cues, old.id, fixture.id);
+                changes.extend(follow.into_iter().map(Change::Cues));
+            }
             changes.push(Change::Fixture(index, fixture));
             (words, changes)
         }
@@ -313,9 +325,12 @@ pub(super) fn changes(
         }
         Edit::RemoveFixture(index) => {
             let old = show.rig.get(index).ok_or_else(|| nothing("fixture", index))?;
-            (format!("remove {}", old.words()), vec![Change::FixtureHere(index, None)])
+            let follow = cue_follow::without(&show.cues, old.id).into_iter().map(Change::Cues);
+            let changes = follow.chain([Change::FixtureHere(index, None)]).collect();
+            (format!("remove {}", old.words()), changes)
         }
         Edit::AddProfile { profile, file } => add_profile(show, *profile, file)?,
+        Edit::TakeProfile { profile, file } => take_profile(show, *profile, file)?,
         Edit::SetName(name) => {
             ("rename the show".to_owned(), one(show.name == name, Change::Name(name)))
         }

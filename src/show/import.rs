@@ -2,8 +2,9 @@
 
 use std::path::Path;
 
+use super::check_show::Check;
 use super::disk::read_bytes;
-use super::edit::Change;
+use super::edit::{Change, fits, refuse};
 use super::model::Show;
 use crate::finding::{Finding, Findings, Place};
 use crate::profile::Profile;
@@ -49,12 +50,34 @@ pub(super) fn add_profile(
         ));
     }
     let words = format!("add profile \"{key}\"");
+    Ok((words, brought_in(show, profile, file)))
+}
+
+/// The words and changes that put a profile in the place of the one of the same name that the show uses,
+/// and bring in the name of its file. Every fixture that uses it must be able to have it.
+pub(super) fn take_profile(
+    show: &Show,
+    profile: Profile,
+    file: String,
+) -> Result<(String, Vec<Change>), Finding> {
+    let key = profile.key().0;
+    let mut check = Check::default();
+    for fixture in show.rig.iter().filter(|fixture| fixture.profile == key) {
+        fits(fixture, &profile, &mut check);
+    }
+    refuse(&check)?;
+    let words = format!("use profile \"{key}\" as it was saved");
+    Ok((words, brought_in(show, profile, file)))
+}
+
+fn brought_in(show: &Show, profile: Profile, file: String) -> Vec<Change> {
+    let key = profile.key().0;
     let mut changes = Vec::new();
-    if other || !show.profiles.contains_key(&key) {
+    if show.profiles.get(&key).is_none_or(|known| **known != profile) {
         changes.push(Change::Profile(key, Some(profile.into())));
     }
     if !show.profile_files.contains(&file) {
         changes.push(Change::ProfileFileHere(show.profile_files.len(), Some(file)));
     }
-    Ok((words, changes))
+    changes
 }

@@ -3,6 +3,7 @@
 mod check_show;
 pub mod cue_edit;
 mod cue_file;
+mod cue_follow;
 pub mod disk;
 pub mod document;
 pub mod edit;

@@ -1,6 +1,6 @@
 //! Reading the cue lists of a show, and everything in them that does not fit together.
 
-use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
 use super::check_show::Check;
@@ -66,6 +66,7 @@ fn named<'a>(
 fn list(raw: &ListFile, path: &PathInFile, item: &str, check: &mut Check) -> CueList {
     let cues_path = path.field("cues");
     let mut cues: Vec<(CueNumber, Cue)> = Vec::new();
+    let mut numbers = HashSet::new();
     let mut before: Option<CueNumber> = None;
     for (i, raw) in raw.cues.iter().enumerate() {
         let path = cues_path.index(i);
@@ -73,7 +74,7 @@ fn list(raw: &ListFile, path: &PathInFile, item: &str, check: &mut Check) -> Cue
         let Some(number) = number(raw.number, &path.field("number"), &item, check) else {
             continue;
         };
-        if cues.iter().any(|(other, _)| *other == number) {
+        if !numbers.insert(number) {
             let what = format!("another cue has the number `{number}` already");
             check.error(&path.field("number"), &item, what, "give each cue its own number");
         }
@@ -118,7 +119,7 @@ fn loops(
         let path = path.field("loops").index(i);
         let mut end = |field: &str, raw: f64| {
             let number = number(raw, &path.field(field), item, check)?;
-            if cues.iter().all(|cue| cue.number != number) {
+            if cues.binary_search_by_key(&number, |cue| cue.number).is_err() {
                 let what = format!("a loop names cue {number}, which there is not");
                 check.error(&path.field(field), item, what, "name cues of this list");
                 return None;
@@ -295,12 +296,15 @@ pub(super) fn resolve(cues: &Cues, raw: &[ListFile], rig: &Rig, plan: &Plan, che
     let tracks = Arc::new(Tracks::new(plan));
     for (i, (list, raw)) in cues.lists.iter().zip(raw).enumerate() {
         let path = PathInFile::top().field("lists").index(i).field("cues");
+        let place = |(at, raw): (usize, &CueFile)| Some((CueNumber::from_decimal(raw.number)?, at));
+        let places: HashMap<CueNumber, usize> =
+            raw.cues.iter().enumerate().filter_map(place).collect();
         for Unresolved { cue, fixture, channel, mut finding } in
             Compiled::new(cues, i, rig, plan, &tracks).unresolved
         {
             finding.severity = finding.severity.min(Severity::Warning);
-            let number = list.cues.get(cue).map(|cue| cue.number.decimal());
-            let Some(at) = raw.cues.iter().position(|raw| Some(raw.number) == number) else {
+            let Some(at) = list.cues.get(cue).and_then(|cue| places.get(&cue.number)).copied()
+            else {
                 continue;
             };
             let mut path = path.index(at);

@@ -31,12 +31,14 @@ impl Document {
         &self.library
     }
 
-    /// The profile files that the show names, as seen from here; none while it has no file itself.
+    /// The profile files that the show names, as seen from here. While it has no file itself, those are
+    /// none but the ones named by their whole path.
     pub fn own_profile_paths(&self) -> Vec<PathBuf> {
-        let folder = self.path().map(|path| path.parent().unwrap_or(Path::new("")));
-        let own =
-            |folder: &Path| self.show().profile_files.iter().map(|f| folder.join(f)).collect();
-        folder.map(own).unwrap_or_default()
+        let files = self.show().profile_files.iter();
+        match self.path().map(|path| path.parent().unwrap_or(Path::new(""))) {
+            Some(folder) => files.map(|file| folder.join(file)).collect(),
+            None => files.map(PathBuf::from).filter(|file| file.is_absolute()).collect(),
+        }
     }
 
     /// Puts profiles as they are on the disk now in the place of those the show has: `own` are those

@@ -18,6 +18,7 @@ mod json;
 mod probe;
 mod profiles;
 mod read;
+mod rehearse;
 mod sweep;
 mod time;
 mod value;

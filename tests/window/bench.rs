@@ -1,6 +1,7 @@
 //! The bench: a profile edited live on a test head, undone, saved, and never lost unasked.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, Rect, ViewportCommand, ViewportEvent, ViewportId};
@@ -14,7 +15,7 @@ use slotwright::app::state::Preferences;
 use slotwright::app::{Command, State};
 use slotwright::profile::edit::{ChannelAt, Edge, ProfileEdit};
 use slotwright::profile::model::Range;
-use slotwright::profile::{Effect, Library, Unit, parse_profile, to_ron};
+use slotwright::profile::{Curve, Effect, Library, Profile, Unit, parse_profile, to_ron};
 use slotwright::stage::MarkState;
 
 use crate::desk::{apply, desk, desk_of, finish, state, wait_for_jobs};
@@ -257,6 +258,46 @@ fn a_profile_is_saved_with_the_comments_it_had_and_reads_back() {
     finish(&mut desk, Done::Chosen(Purpose::SaveProfile, nowhere));
     wait_for_jobs(&mut desk);
     desk.get_by_label_contains("was not saved");
+}
+
+/// Saves the profile on the bench with its dimmer at half, and gives the show's.
+fn save_dimmed(desk: &mut Desk, path: &Path) -> Arc<Profile> {
+    show_channel(desk, "Dimmer");
+    let at = bench(desk).channel_at().range(0);
+    let does = Effect::Dimmer { percent: (0.0, 50.0), curve: Curve::Linear };
+    let edit = ProfileEdit::SetEffects { at, effects: vec![does] };
+    apply(desk, BenchCommand::Edit { edit, gesture: false }.into());
+    finish(desk, Done::Chosen(Purpose::SaveProfile, path.to_owned()));
+    let key = bench(desk).profile().key().0;
+    state(desk).show().profiles[&key].clone()
+}
+
+#[test]
+fn a_profile_that_is_saved_takes_effect_in_the_show_that_uses_it_though_nobody_watches_its_file() {
+    let mut desk = bench_desk();
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("spot.ron");
+    let taken = save_dimmed(&mut desk, &path);
+    assert_eq!(&taken, bench(&desk).profile());
+    desk.get_by_label_contains("the show uses it");
+    assert_eq!(state(&desk).show().profile_files.len(), 1, "the show names its file now");
+    apply(&mut desk, Command::Do(Action::Bench));
+    apply(&mut desk, Command::Do(Action::Undo));
+    assert!(state(&desk).show().profile_files.is_empty(), "and that is one step of undo");
+    assert_ne!(state(&desk).show().profiles[&taken.key().0], taken);
+}
+
+#[test]
+fn a_profile_that_fixtures_of_the_show_cannot_have_is_saved_and_the_show_keeps_its_own() {
+    let mut desk = bench_desk();
+    let folder = tempfile::tempdir().expect("a folder");
+    let edit = ProfileEdit::RenameMode { mode: 0, name: "other".to_owned() };
+    apply(&mut desk, BenchCommand::Edit { edit, gesture: false }.into());
+    let before = state(&desk).show().clone();
+    finish(&mut desk, Done::Chosen(Purpose::SaveProfile, folder.path().join("spot.ron")));
+    assert!(!bench(&desk).document.is_dirty());
+    desk.get_by_label_contains("the show keeps its own");
+    assert_eq!(*state(&desk).show(), before);
 }
 
 fn edit_something(desk: &mut Desk) {

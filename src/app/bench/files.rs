@@ -131,7 +131,16 @@ impl State {
         let Some(bench) = &mut self.bench else { return };
         if edits == bench.edits {
             bench.mark_saved(&path);
-            self.say(Severity::Note, format!("saved {}", path.display()));
+            let profile = bench.profile().clone();
+            let (severity, more) = match self.take_saved_profile(&path, &profile) {
+                None => (Severity::Note, String::new()),
+                Some(Ok(())) => (Severity::Note, "; the show uses it".to_owned()),
+                Some(Err(finding)) => (
+                    Severity::Warning,
+                    format!("; the show keeps its own: {}; {}", finding.what, finding.mend),
+                ),
+            };
+            self.say(severity, format!("saved {}{more}", path.display()));
         } else {
             self.say(
                 Severity::Warning,

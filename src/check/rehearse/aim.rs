@@ -184,7 +184,7 @@ impl HeadRun<'_> {
             let start = self.on.unwrap_or(0);
             let (was_dark, swings) = (self.aim.was_dark, self.aim.swings);
             let from_s = self.last_s;
-            let moving = self.aim.moving.get_or_insert_with(|| Moving {
+            let moving = self.aim.moving.get_or_insert(Moving {
                 start,
                 lit_from_s: t_s,
                 lit_deg: 0.0,

@@ -45,10 +45,11 @@ impl HeadRun<'_> {
         let light = self.pose.light();
         self.light.ever |= light > 0.0;
         self.light.flashes = light > 0.0 && self.pose.flash().is_some();
-        if (light > 0.0 || self.last.light() > 0.0) && differs(&self.pose, &self.last) {
-            if let Some(seen) = self.on.and_then(|on| self.seen.get_mut(on)) {
-                *seen = true;
-            }
+        if (light > 0.0 || self.last.light() > 0.0)
+            && differs(&self.pose, &self.last)
+            && let Some(seen) = self.on.and_then(|on| self.seen.get_mut(on))
+        {
+            *seen = true;
         }
         if self.light.flashes && self.last.light() > 0.0 {
             let from_s = self.last_s;

@@ -30,6 +30,8 @@ pub(super) struct Picture<'a> {
     run: Arc<Run>,
     together: Together,
     window: Window,
+    /// When each head last changed.
+    turned_s: BTreeMap<FixtureId, f64>,
     /// The changes of the last second: when, of whom, and the area lit.
     recent: VecDeque<(f64, FixtureId, f64)>,
     worst: Worst,
@@ -45,6 +47,7 @@ impl<'a> Picture<'a> {
             run: run.clone(),
             together: Together::default(),
             window: Window::default(),
+            turned_s: BTreeMap::new(),
             recent: VecDeque::new(),
             worst: Worst::default(),
             flashing: (Vec::new(), 0.0),
@@ -62,6 +65,12 @@ impl<'a> Picture<'a> {
         }
         turns.sort_by(|(a, x, _), (b, y, _)| a.at_s.total_cmp(&b.at_s).then(x.cmp(y)));
         for (turn, id, area_m2) in turns {
+            // A head that goes dark, or comes up, once is no flash however many do so: only a change that
+            // soon follows the opposite one of the same head counts.
+            let before_s = self.turned_s.insert(id, turn.at_s);
+            if before_s.is_none_or(|before_s| turn.at_s - before_s >= WINDOW_S) {
+                continue;
+            }
             self.recent.push_back((turn.at_s, id, area_m2));
             while self.recent.front().is_some_and(|(at_s, ..)| turn.at_s - at_s >= WINDOW_S) {
                 self.recent.pop_front();

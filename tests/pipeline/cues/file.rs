@@ -5,12 +5,12 @@ use std::path::Path;
 use proptest::prelude::*;
 use slotwright::cue::{
     Cue, CueList, CueNumber, Cues, DarkMoves, FadeCurve, Loop, Movement, MovementKind, Next,
-    Reference, ReferenceKind, SnapAt, Stage, Take, Time, Times, Value, Wave, edit,
+    Reference, ReferenceKind, SnapAt, Stage, Take, Time, Times, Value, Wave,
 };
 use slotwright::profile::Accepted;
-use slotwright::show::{CueEdit, Document, Edit, Show, parse_show, to_ron};
+use slotwright::show::{Show, parse_show, to_ron};
 
-const SHOW: &str = r#"(
+pub const SHOW: &str = r#"(
   format: 1, name: "Test",
   fixtures: [
     (id: 1, profile: "Tarnfell S1 Spot", mode: "compact", universe: 1, slot: 1, at: (0, 0, 5)),
@@ -29,7 +29,7 @@ const SHOW: &str = r#"(
   accepted: [(code: "moves-lit", at: "list \"Main\", cue 2", reason: "meant")],
 )"#;
 
-fn read(text: &str) -> Result<(Show, Vec<String>), String> {
+pub fn read(text: &str) -> Result<(Show, Vec<String>), String> {
     match parse_show(text, Some(Path::new("show.ron")), &|_| true) {
         Ok((show, findings)) => Ok((show, findings.iter().map(ToString::to_string).collect())),
         Err(findings) => Err(findings.to_string()),
@@ -125,7 +125,7 @@ fn value() -> impl Strategy<Value = Value> {
 }
 
 prop_compose! {
-    fn cue()(
+    pub fn cue()(
         number in number(), name in "[ -~é]{0,8}", asserts in any::<bool>(), all in time(),
         up in prop::option::of(time()), aim in prop::option::of(time()),
         next in prop_oneof![Just(Next::Go), (0.0f64..9.0).prop_map(Next::Follow), (0.0f64..9.0).prop_map(Next::Wait)],
@@ -176,39 +176,6 @@ proptest! {
         prop_assert!(again.is_ok(), "{}\n{}", text, again.unwrap_err());
         prop_assert_eq!(again.unwrap().0.cues, show.cues);
     }
-
-    /// Edits of lists are undone to the start and redone to the end, and what cannot be done changes nothing.
-    #[test]
-    fn edits_of_cues_are_undone_and_redone(
-        edits in prop::collection::vec((0u8..9, 0usize..4, cue(), any::<bool>()), 0..24),
-    ) {
-        let mut document = Document::new(read(SHOW).unwrap().0, None);
-        let start = document.show().clone();
-        for (kind, index, cue, flag) in edits {
-            let list = usize::from(flag);
-            let edit = match kind {
-                0 => CueEdit::AddList(Box::new(CueList { name: format!("L{index}"), ..CueList::default() })),
-                1 => CueEdit::RemoveList(list + 1),
-                2 => CueEdit::SetList {
-                    list, name: format!("M{index}"), notes: cue.name, dark_moves: None, loops: Vec::new(),
-                },
-                3 | 4 => CueEdit::AddCue { list, cue: Box::new(cue) },
-                5 | 6 => CueEdit::SetCue { list, index, cue: Box::new(cue) },
-                7 => CueEdit::RemoveCue { list, index },
-                _ => CueEdit::Accept(Accepted { code: cue.name, at: String::new(), reason: "so".to_owned() }),
-            };
-            let before = document.show().clone();
-            if document.apply(Edit::Cues(edit), None).is_err() {
-                prop_assert_eq!(document.show(), &before);
-            }
-        }
-        let end = document.show().clone();
-        prop_assert!(read(&to_ron(&end)).is_ok(), "{}", to_ron(&end));
-        while document.undo().is_some() {}
-        prop_assert_eq!(document.show(), &start);
-        while document.redo().is_some() {}
-        prop_assert_eq!(document.show(), &end);
-    }
 }
 
 /// Every shipped mode: what a cue takes from the stage by its meaning gives the stage back.
@@ -252,28 +219,4 @@ fn a_cue_of_what_the_stage_shows_brings_it_back() {
             slotwright::cue::Changes::new()
         );
     }
-}
-
-#[test]
-fn a_cue_splits_and_a_list_is_renumbered() {
-    let (show, _) = read(SHOW).unwrap();
-    let list = &show.cues.lists[0];
-    let (first, second) = edit::split(&list.cues[0], "1.5".parse().unwrap(), |id, channel| {
-        id == 2 && channel == "Pan"
-    });
-    assert_eq!((first.changes[&2].len(), second.changes[&2].len()), (2, 1));
-    assert!(!second.changes.contains_key(&1));
-    let thousandths = |place| edit::number_after(list, place).map(CueNumber::thousandths);
-    assert_eq!(
-        (thousandths(Some(0)), thousandths(Some(2)), thousandths(None)),
-        (Some(1100), Some(3000), Some(500))
-    );
-    let numbers = edit::renumbered(list, 1, 2, "10".parse().unwrap(), 5000).unwrap();
-    assert_eq!(numbers.iter().map(ToString::to_string).collect::<Vec<_>>(), ["10", "15"]);
-    assert_eq!(
-        edit::renumbered(list, 0, 1, "2".parse().unwrap(), 1000),
-        None,
-        "they would pass the last"
-    );
-    assert_eq!(edit::standing(list, 2, 1, "Pan").unwrap().0, 0);
 }

@@ -8,6 +8,7 @@ use slotwright::rig::{FixtureId, Rig};
 
 use crate::heads::{Stage, alder, birch, fixture};
 
+mod edit;
 mod file;
 mod play;
 mod run;
