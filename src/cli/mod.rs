@@ -10,6 +10,7 @@ mod beside;
 mod change;
 mod chart;
 mod check;
+pub mod compare;
 mod course;
 mod draw;
 pub mod export;
@@ -89,6 +90,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Play(args) => play::run(args),
         Command::Rehearse(args) => rehearse::run(args),
         Command::Sheet(args) => sheet::run(args),
+        Command::Compare(args) => compare::run(args),
         Command::Check(args) => check::run(args),
         Command::Change(args) => change::run(args),
         Command::Chart(args) => chart::run(args),

@@ -2,6 +2,7 @@
 //! cue sheet, what a dry run finds, two lists side by side.
 
 pub mod chart;
+pub mod comparison;
 pub mod cue_sheet;
 pub mod probe_sheet;
 pub mod rehearsal;

@@ -17,8 +17,10 @@ fn show(cues: &str, more: &str) -> (tempfile::TempDir, String) {
     (folder, path)
 }
 
-const FLASHES: &str = r#"(number: 1, set: [(fixtures: [1], values: {"Dimmer": "100 %", "Shutter": "10 Hz"})])"#;
-const CALM: &str = r#"(number: 1, times: (fade_s: 2), set: [(fixtures: [1], values: {"Dimmer": "100 %"})])"#;
+const FLASHES: &str =
+    r#"(number: 1, set: [(fixtures: [1], values: {"Dimmer": "100 %", "Shutter": "10 Hz"})])"#;
+const CALM: &str =
+    r#"(number: 1, times: (fade_s: 2), set: [(fixtures: [1], values: {"Dimmer": "100 %"})])"#;
 
 fn slotwright(args: &[&str]) -> Ran {
     Bench::new().run(args)
@@ -28,7 +30,11 @@ fn slotwright(args: &[&str]) -> Ran {
 fn play_says_when_each_cue_starts() {
     let told = slotwright(&["play"]);
     assert_eq!(told.code, 0, "{}", told.err);
-    assert!(told.out.contains("cue 1 \"Doors\"") && told.out.contains("waits for somebody"), "{}", told.out);
+    assert!(
+        told.out.contains("cue 1 \"Doors\"") && told.out.contains("waits for somebody"),
+        "{}",
+        told.out
+    );
     assert!(told.out.contains("the next comes 3 s after its start"), "{}", told.out);
     let other = slotwright(&["play", "--list", "accents"]);
     assert!(other.out.contains("Sides up") && !other.out.contains("Doors"), "{}", other.out);
@@ -70,7 +76,11 @@ fn an_error_that_stands_makes_the_exit_code_1_until_it_is_accepted() {
     let (_folder, path) = show(FLASHES, accepted);
     let told = slotwright(&["rehearse", &path]);
     assert_eq!(told.code, 0, "{}{}", told.out, told.err);
-    assert!(told.out.contains("accepted error") && told.out.contains("warned of at the door"), "{}", told.out);
+    assert!(
+        told.out.contains("accepted error") && told.out.contains("warned of at the door"),
+        "{}",
+        told.out
+    );
 }
 
 #[test]
@@ -80,12 +90,16 @@ fn the_report_is_there_as_json_and_as_a_page() {
     let told = slotwright(&["rehearse", &path, "--json", "--html", page.to_str().unwrap()]);
     assert_eq!(told.code, 1);
     let json: serde_json::Value = serde_json::from_str(&told.out).unwrap();
-    let finding = json[0]["findings"].as_array().unwrap().iter().find(|f| f["code"] == "flashes").unwrap();
+    let finding =
+        json[0]["findings"].as_array().unwrap().iter().find(|f| f["code"] == "flashes").unwrap();
     assert_eq!(finding["severity"], "error");
     assert_eq!((&finding["list"], &finding["cue"]), (&"Main".into(), &"cue 1".into()));
     assert_eq!(finding["accepted"], serde_json::Value::Null);
     let page = fs::read_to_string(page).unwrap();
-    assert!(page.contains("photosensitive") && page.contains("cue 1") && !page.contains("http"), "{page}");
+    assert!(
+        page.contains("photosensitive") && page.contains("cue 1") && !page.contains("http"),
+        "{page}"
+    );
     let again = slotwright(&["rehearse", &path, "--json", "--threads", "1"]);
     assert_eq!(again.out, told.out);
 }

@@ -19,8 +19,8 @@ tbody tr { border-bottom: .75pt solid #999; break-inside: avoid; }
 th.number { font-size: 13pt; font-variant-numeric: tabular-nums; white-space: nowrap; }
 td.cue { width: 24%; }
 td.cue b { font-size: 11pt; }
-td.picture { width: 210px; }
-img { display: block; width: 210px; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+td.picture { width: 190px; }
+img { display: block; width: 190px; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 ul { list-style: none; margin: 0; padding: 0; }
 li { margin: 0 0 .2em; padding-left: 1em; text-indent: -1em; }
 li b { font-variant-numeric: tabular-nums; }
@@ -99,8 +99,22 @@ fn cue(page: &mut String, row: &CueRow) {
                 "" => String::new(),
                 fixtures => format!("<b>{}</b>: ", escaped(fixtures)),
             };
-            page.push_str(&format!("<li{class}>{mark}{fixtures}{}</li>\n", escaped(&line.words)));
+            page.push_str(&format!("<li{class}>{mark}{fixtures}{}</li>\n", unbroken(&line.words)));
         }
     }
     page.push_str("</ul></td></tr>\n");
+}
+
+/// A text for the page, in which no number is parted from its unit.
+fn unbroken(text: &str) -> String {
+    let mut out = escaped(text);
+    for unit in [" %", " deg", " Hz", " K", " rpm", " s"] {
+        for end in [",", ";"] {
+            out = out.replace(&format!("{unit}{end}"), &format!("\u{a0}{}{end}", unit.trim()));
+        }
+        if let Some(number) = out.strip_suffix(unit) {
+            out = format!("{number}\u{a0}{}", unit.trim());
+        }
+    }
+    out
 }

@@ -8,7 +8,7 @@ mod text;
 
 use std::sync::Arc;
 
-use glam::Vec2;
+use glam::{DVec2, Vec2};
 
 use self::changes::Changed;
 pub use csv::csv;
@@ -21,17 +21,17 @@ use crate::finding::{Finding, rounded};
 use crate::rig::FixtureId;
 use crate::show::Show;
 use crate::stage::svg::write_svg;
-use crate::stage::{DrawOptions, MarkState, Rect, Room, Scene, Sheet, ViewKind, draw};
+use crate::stage::{DrawOptions, MarkState, Rect, Room, Scene, View, ViewKind, draw};
 use crate::wire::Frames;
 
 /// Width of a picture in the points of its drawing.
 const PICTURE_WIDTH: f32 = 420.0;
 
-/// The least and the greatest height of a picture, in points.
-const PICTURE_HEIGHTS: (f32, f32) = (240.0, 840.0);
+/// The greatest height of a picture, in points.
+const PICTURE_HEIGHT: f64 = 840.0;
 
-/// What the views of a picture need around the room, in points: scale bars and names.
-const PICTURE_MARGINS: f32 = 110.0;
+/// What stays free beside the room and above and below it, in points: names and scale bars.
+const PICTURE_MARGINS: [f64; 2] = [14.0, 24.0];
 
 /// A list, cue by cue.
 #[derive(Clone, Debug, PartialEq)]
@@ -253,15 +253,24 @@ pub(super) fn share_exposure(scenes: &mut [Scene]) {
 
 /// A small plan with the front elevation below it, as an SVG document.
 pub(super) fn picture(room: &Room, scene: &Scene, title: &str) -> String {
-    let metres = |kind: ViewKind| {
-        let (low, high) = kind.room_bounds(room);
-        (high - low).max(glam::DVec2::splat(0.1))
-    };
-    let (plan, front) = (metres(ViewKind::Plan), metres(ViewKind::Front));
-    let aspect = ((plan.y + front.y) / plan.x.max(front.x)) as f32;
-    let (least, most) = PICTURE_HEIGHTS;
-    let height = (PICTURE_WIDTH * aspect + PICTURE_MARGINS).clamp(least, most).round();
-    let size = Vec2::new(PICTURE_WIDTH, height);
-    let views = Sheet::fit(room, Rect::new(Vec2::ZERO, size), ViewKind::Front).views();
+    let kinds = [ViewKind::Plan, ViewKind::Front];
+    let bounds = kinds.map(|kind| kind.room_bounds(room));
+    let metres = bounds.map(|(low, high)| (high - low).max(DVec2::splat(0.1)));
+    let [margin_x, margin_y] = PICTURE_MARGINS;
+    let free = f64::from(PICTURE_WIDTH) - 2.0 * margin_x;
+    let tall = PICTURE_HEIGHT - 4.0 * margin_y;
+    let points_per_m =
+        (free / metres[0].x.max(metres[1].x)).min(tall / (metres[0].y + metres[1].y));
+    let heights = metres.map(|of| ((of.y * points_per_m + 2.0 * margin_y) as f32).round());
+    let mut top = 0.0;
+    let views: Vec<View> = (0..kinds.len())
+        .map(|i| {
+            let rect = Rect::new(Vec2::new(0.0, top), Vec2::new(PICTURE_WIDTH, top + heights[i]));
+            top += heights[i];
+            let centre = (bounds[i].0 + bounds[i].1) / 2.0;
+            View { kind: kinds[i], rect, centre, points_per_m }
+        })
+        .collect();
+    let size = Vec2::new(PICTURE_WIDTH, top);
     write_svg(&draw(scene, &views, size, &DrawOptions { title, ..DrawOptions::default() }))
 }
