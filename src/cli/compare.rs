@@ -26,8 +26,8 @@ Compares two shows, two lists of one show (`--with-list`), or one list with fixt
 another model or mode (`--fixture`, `--to`, `--mode`). Cues and fixtures are paired by their numbers. At each
 cue it tells what begins to differ: whether the cue is there, its times and how the next one comes,
 movements, which heads give light, and what each channel asks for once all has faded. Channels are compared by
-what they do and by physical values, not by slots or names; of two resolutions the nearest steps to the same
-value are alike. What goes on differing is told once, where it begins.
+what they do and by physical values, not by slots or names; of two resolutions, values within a step of
+the coarser one are alike. What goes on differing is told once, where it begins.
 
 With `--html` a page is written besides, with pictures of the stage side by side for each cue that differs.
 
@@ -104,6 +104,10 @@ pub(super) fn run(args: &CompareArgs) -> Result<Report, Failure> {
         },
     };
     let mut sides = (side_words(&show, place), side_words(&other, with));
+    if let Some(path) = args.other.as_deref().filter(|_| sides.0 == sides.1) {
+        sides.0 = format!("{} ({})", sides.0, args.show.display());
+        sides.1 = format!("{} ({})", sides.1, path.display());
+    }
     if let Some(to) = &args.to {
         let of = ModeArgs { profile: to.clone(), mode: args.mode.clone() };
         let (mode, more) = profile_of::load(&of)?;

@@ -52,13 +52,14 @@ Test barn: cue list Main
 2 Flash  [0 s]
     7: strobe 8 Hz
     1 value is set to what it stands at
-    caution: 7: flashes 8.03 times a second
+    caution: 7: flashes 7.74 times a second
     the next follows after 1 s
 
 3 Out  [0 s]
     7: pan -45 deg
     7, 9: out
     then back to cue 2, 2 times in all
+    the next comes 2.5 s after its start
 
 Caution: flashing light can bring on seizures";
     assert!(ran.out.starts_with(said), "{}", ran.out);

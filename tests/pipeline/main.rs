@@ -4,6 +4,7 @@ mod aim;
 mod answers;
 mod arrows;
 mod change;
+mod compare;
 mod cues;
 mod decode_cases;
 mod entry;

@@ -140,8 +140,8 @@ impl<'a> Pair<'a> {
         if self.same && before.held.value() == after.held.value() {
             return before.range.map(|range| &range.does) == after.range.map(|range| &range.does);
         }
-        // Of two resolutions each has its own nearest step to what was asked for.
-        let apart = if self.same { 0.0 } else { (step(before) + step(after)) / 2.0 };
+        // Of two resolutions the coarser comes within a step of what the finer has.
+        let apart = if self.same { 0.0 } else { step(before).max(step(after)) };
         asks_nearly_the_same(&self.kin, before, after, apart)
     }
 }

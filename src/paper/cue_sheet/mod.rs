@@ -15,7 +15,8 @@ pub use csv::csv;
 pub use html::html;
 pub use text::text;
 
-use crate::cue::{Compiled, Cue, CueList, Tracks, words};
+use crate::check::flashes::MOST_ON_SCREEN;
+use crate::cue::{Compiled, Cue, CueList, Loop, Movement, MovementKind, Tracks, words};
 use crate::decode::Plan;
 use crate::finding::{Finding, rounded};
 use crate::rig::FixtureId;
@@ -67,7 +68,7 @@ pub struct CueRow {
     pub next: String,
     /// What it changes, and what else happens in it.
     pub lines: Vec<SheetLine>,
-    /// The heads that flash once it has faded, and how fast.
+    /// The heads that flash once it has faded, and levels that come and go as fast.
     pub flashes: Vec<SheetLine>,
     /// The fixtures that give light once it has faded.
     pub lit: Vec<FixtureId>,
@@ -165,13 +166,14 @@ impl<'a> Stands<'a> {
         self.plan.decode(&self.frames, &mut decoded);
         lines.extend(self.ahead(list, place));
         lines.extend(unresolved(list, place));
-        let ends = of.loops.iter().filter(|span| span.to == cue.number);
-        lines.extend(ends.map(|span| {
+        let ends: Vec<&Loop> = of.loops.iter().filter(|span| span.to == cue.number).collect();
+        lines.extend(ends.iter().map(|span| {
             let passes = span.passes.map_or("until somebody jumps out".to_owned(), |passes| {
                 format!("{passes} times in all")
             });
             SheetLine::new(&[], format!("then back to cue {}, {passes}", span.from))
         }));
+        let last = place + 1 == of.cues.len() && ends.is_empty();
         let show = self.show;
         let scene = Scene::new(&show.room, &show.rig, self.plan, &self.frames, &decoded);
         let lit = scene.marks.iter().filter(|mark| mark.state == MarkState::Lit);
@@ -181,9 +183,9 @@ impl<'a> Stands<'a> {
             notes: cue.notes.clone(),
             times: words::times(cue),
             takes_s: compiled.takes_s,
-            next: if place + 1 < of.cues.len() { words::next(cue.next) } else { String::new() },
+            next: if last { String::new() } else { words::next(cue.next) },
             lines,
-            flashes: flashes(&scene),
+            flashes: flashes(&scene).into_iter().chain(fast_levels(cue)).collect(),
             lit: lit.map(|mark| mark.id).collect(),
             picture: String::new(),
         };
@@ -233,6 +235,15 @@ fn flashes(scene: &Scene) -> Vec<SheetLine> {
         }
     }
     by_rate.into_iter().map(|(words, ids)| SheetLine::new(&ids, words)).collect()
+}
+
+/// Movements of levels that may come to more flashes than usual guidance gives.
+fn fast_levels(cue: &Cue) -> impl Iterator<Item = SheetLine> {
+    let fast = |of: &&Movement| of.kind == MovementKind::Level && of.hz.abs() > MOST_ON_SCREEN;
+    cue.movements.iter().filter(fast).map(|of| {
+        let words = format!("its level comes and goes {} times a second", rounded(of.hz.abs(), 2));
+        SheetLine::new(&of.fixtures, words)
+    })
 }
 
 /// Draws every scene with one exposure, so that what is dimmer looks dimmer.
