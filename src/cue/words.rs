@@ -55,7 +55,7 @@ fn snap(snap: SnapAt) -> Option<&'static str> {
 pub fn next(next: Next) -> String {
     match next {
         Next::Go => "somebody sends the next".to_owned(),
-        Next::Follow(s) if s == 0.0 => "the next follows at once".to_owned(),
+        Next::Follow(0.0) => "the next follows at once".to_owned(),
         Next::Follow(s) => format!("the next follows after {}", seconds(s)),
         Next::Wait(s) => format!("the next comes {} after its start", seconds(s)),
     }
@@ -107,8 +107,8 @@ pub fn movement(movement: &Movement) -> String {
         words.push_str(" backwards");
     }
     match movement.spread {
-        spread if spread == 0.0 => words.push_str(", all alike"),
-        spread if spread == 1.0 => words.push_str(", a whole turn spread over them"),
+        0.0 => words.push_str(", all alike"),
+        1.0 => words.push_str(", a whole turn spread over them"),
         spread => words.push_str(&format!(", {} turns spread over them", rounded(spread, 2))),
     }
     words

@@ -21,13 +21,12 @@ fn compared(one: &Show, other: &Show) -> Comparison {
     compare((one, 0), (other, 0), ("first".to_owned(), "second".to_owned())).unwrap()
 }
 
+/// Cue, kind, fixtures, what, before, after.
+type Told<'a> = (&'a str, DifferenceKind, &'a [FixtureId], &'a str, &'a str, &'a str);
+
 /// What differs, as `cue: kind, fixtures, what, before, after`.
 #[track_caller]
-fn tells(
-    one: Vec<Cue>,
-    other: Vec<Cue>,
-    told: &[(&str, DifferenceKind, &[FixtureId], &str, &str, &str)],
-) {
+fn tells(one: Vec<Cue>, other: Vec<Cue>, told: &[Told<'_>]) {
     let comparison = compared(&rig(one), &rig(other));
     let side = |words: &Option<String>| words.clone().unwrap_or_default();
     let mut all = Vec::new();

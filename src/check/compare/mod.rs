@@ -8,12 +8,10 @@
 mod fixtures;
 mod side;
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
 
 use self::fixtures::Pairs;
-use self::side::Side;
+use self::side::{Cannot, Side};
 use crate::cue::{Cue, CueList, CueNumber, words};
 use crate::rig::FixtureId;
 use crate::show::Show;
@@ -197,9 +195,7 @@ fn cue_differences(found: (Option<&Cue>, Option<&Cue>)) -> Vec<Difference> {
 }
 
 /// What one side cannot do and the other can, or cannot for another reason.
-fn cannot_differences(
-    (one, other): (BTreeMap<(FixtureId, String), String>, BTreeMap<(FixtureId, String), String>),
-) -> Vec<Difference> {
+fn cannot_differences((one, other): (Cannot, Cannot)) -> Vec<Difference> {
     let mut keys: Vec<_> = one.keys().chain(other.keys()).collect();
     keys.sort_unstable();
     keys.dedup();

@@ -10,6 +10,9 @@ use crate::show::Show;
 use crate::stage::Scene;
 use crate::wire::Frames;
 
+/// What cannot be done, by fixture and channel.
+pub(super) type Cannot = BTreeMap<(FixtureId, String), String>;
+
 /// A list where it stands.
 pub(super) struct Side<'a> {
     show: &'a Show,
@@ -48,8 +51,8 @@ impl<'a> Side<'a> {
         Some(place)
     }
 
-    /// What of a cue cannot be done, by fixture and channel.
-    pub(super) fn cannot(&self, place: Option<usize>) -> BTreeMap<(FixtureId, String), String> {
+    /// What of a cue cannot be done.
+    pub(super) fn cannot(&self, place: Option<usize>) -> Cannot {
         let of_cue = self.compiled.unresolved.iter().filter(|un| Some(un.cue) == place);
         let row = |un: &crate::cue::Unresolved| {
             let what = un.channel.clone().unwrap_or_else(|| "cannot be done".to_owned());
