@@ -7,6 +7,7 @@ use egui::{ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
 
 use super::chart_window::ChartView;
 use super::command::Command;
+use super::cues::DryRun;
 use super::keys::Action;
 use super::reading::note;
 use super::state::{Exposure, State};
@@ -23,10 +24,12 @@ use crate::wire::Frames;
 const MOST_FRAMES: usize = 1500;
 
 /// Windows that stand over the panels.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub struct Windows {
     /// The change of model or mode that is being looked at.
     pub change: Option<ChangeForm>,
+    /// The dry run of a cue list.
+    pub dry_run: Option<Box<DryRun>>,
     /// The channel chart.
     pub chart: Option<ChartView>,
     /// The table that is being read. What was pasted stays while it is hidden.
@@ -267,6 +270,7 @@ fn told(ui: &mut Ui, found: &[FixtureChange], fixtures: &[usize], frame: &mut us
             }
         }
     });
+    cues_told(ui, found);
     let Some(of) = first.frames.get(*frame).or_else(|| first.frames.first()) else {
         ui.weak("No look holds any of its slots.");
         return;
@@ -279,6 +283,35 @@ fn told(ui: &mut Ui, found: &[FixtureChange], fixtures: &[usize], frame: &mut us
             }
         }
         frame_told(ui, first, &of.change);
+    });
+}
+
+/// What becomes of values of cues whose words cannot stay.
+fn cues_told(ui: &mut Ui, found: &[FixtureChange]) {
+    let rows = || found.iter().flat_map(|of| of.cues.iter().map(move |row| (of.fixture, row)));
+    let count = rows().count();
+    if count == 0 {
+        return;
+    }
+    let lost = rows().filter(|(_, row)| row.outcome == Outcome::Lost).count();
+    let words = format!("Cues: {count} values in other words, {lost} without a counterpart");
+    ui.collapsing(words, |ui| {
+        let cells = rows().map(|(fixture, row)| {
+            let to = row.to.iter().map(|(channel, value)| format!("{channel}: {value}"));
+            let severity =
+                if row.outcome == Outcome::Lost { Severity::Warning } else { Severity::Note };
+            let cells = [
+                format!("{fixture}, {} {}", row.list, row.cue),
+                format!("{}: {}", row.channel, row.value),
+                row.outcome.word().to_owned(),
+                to.collect::<Vec<_>>().join("; "),
+            ];
+            (cells, severity)
+        });
+        let room = ui.available_height() * 0.4;
+        ScrollArea::both().id_salt("cues changed").max_height(room).show(ui, |ui| {
+            table(ui, "cues", &["where", "gives", "", "becomes"], cells);
+        });
     });
 }
 

@@ -7,6 +7,7 @@ use std::path::PathBuf;
 
 use super::bench::BenchCommand;
 use super::clock::Rate;
+use super::cues::CueAsk;
 use super::keys::Action;
 use super::probe::ProbeAsk;
 use crate::finding::Finding;
@@ -85,6 +86,8 @@ pub enum Command {
     Refuse(Finding),
     /// Go on with the head that is probed.
     Probe(ProbeAsk),
+    /// Do something with cues.
+    Cues(CueAsk),
     /// Do something on the bench.
     Bench(BenchCommand),
     /// Do something that needs no other detail.

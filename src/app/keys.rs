@@ -3,146 +3,7 @@
 
 use egui::{Key, KeyboardShortcut, Modifiers};
 
-/// Something a person can ask of the window that needs no other detail.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Action {
-    /// An empty show.
-    New,
-    /// Choose a show file and open it.
-    Open,
-    /// Open the show that the program carries.
-    OpenDemo,
-    /// Write the show to its file.
-    Save,
-    /// Choose a file and write the show to it.
-    SaveAs,
-    /// Choose a fixture description and make a profile of it.
-    Import,
-    /// Close the window.
-    Quit,
-    /// Take back the last edit.
-    Undo,
-    /// Make the last edit that was taken back again.
-    Redo,
-    /// Select every fixture.
-    SelectAll,
-    /// Select nothing.
-    SelectNone,
-    /// Select the fixture after the selected one.
-    NextFixture,
-    /// Select the fixture before the selected one.
-    PreviousFixture,
-    /// Show or hide what is set up for the selected fixture.
-    Setup,
-    /// Look at what a change of model or mode would do, or close that.
-    ChangeModel,
-    /// Fill in which fixtures to add.
-    AddFixtures,
-    /// Copy the selected fixtures.
-    DuplicateFixtures,
-    /// Take the selected fixtures out of the rig.
-    RemoveFixtures,
-    /// Keep what the slots stand at as a new look.
-    NewLook,
-    /// Put what the slots stand at into the current look.
-    UpdateLook,
-    /// Give the current look another name.
-    RenameLook,
-    /// Delete the current look.
-    DeleteLook,
-    /// Recall the look after the current one.
-    NextLook,
-    /// Recall the look before the current one.
-    PreviousLook,
-    /// Sweep the channel touched last, or hold the sweep that is on.
-    Sweep,
-    /// Step the sweep to the next boundary of a range.
-    NextBoundary,
-    /// Step the sweep to the last boundary of a range.
-    LastBoundary,
-    /// Another pace for sweeps.
-    SweepPace,
-    /// End the sweep and keep its value.
-    KeepSwept,
-    /// End the sweep and restore the value from before.
-    EndSweep,
-    /// Fit the room into the stage views.
-    Fit,
-    /// Swap front and side view.
-    SwapSide,
-    /// Look closer.
-    ZoomIn,
-    /// Look from farther away.
-    ZoomOut,
-    /// Expose more.
-    Brighter,
-    /// Expose less.
-    Darker,
-    /// Expose automatically.
-    AutoExposure,
-    /// More haze.
-    MoreHaze,
-    /// Less haze.
-    LessHaze,
-    /// Set time going, or stop it.
-    Play,
-    /// Go on by one frame.
-    StepOn,
-    /// Go back by one frame.
-    StepBack,
-    /// Let every head be where it is asked to be.
-    Arrive,
-    /// Keep every frame from the heads, or let them through again.
-    CutSignal,
-    /// Let time pass faster.
-    Faster,
-    /// Let time pass slower.
-    Slower,
-    /// Choose a file of timed frames.
-    OpenTimed,
-    /// Close the timed frames.
-    CloseTimed,
-    /// Begin again after the last of the timed frames, or do not.
-    LoopTimed,
-    /// Show or hide the plot.
-    TogglePlot,
-    /// Write what was recorded to a file.
-    ExportPlot,
-    /// Give the keyboard to the slots.
-    GoToSlots,
-    /// Show or hide looks and fixtures.
-    ToggleLists,
-    /// Show or hide the slots.
-    ToggleSlots,
-    /// Show or hide the reading.
-    ToggleReading,
-    /// Show or hide the channel chart of the selected fixture.
-    Chart,
-    /// Swap the light and the dark window.
-    SwapTheme,
-    /// Find out what a head does for which there is no chart.
-    Probe,
-    /// Make a draft profile of the channel table of a manual.
-    Table,
-    /// Put the draft made of a table on the bench.
-    BenchTable,
-    /// Say where profiles are found and which files cannot be used.
-    Profiles,
-    /// Go to the bench, or back to the stage.
-    Bench,
-    /// Split the selected range at the cursor.
-    SplitRange,
-    /// Join the selected range and the next one.
-    MergeRanges,
-    /// Select the range after the selected one.
-    NextRange,
-    /// Select the range before the selected one.
-    PreviousRange,
-    /// List all keys.
-    Keys,
-    /// Say what this program is.
-    About,
-}
+pub use super::action::Action;
 
 /// One row of the table.
 #[derive(Clone, Copy, Debug)]
@@ -238,6 +99,29 @@ pub const TABLE: &[KeyRow] = rows! {
         NextLook "Next look" "Recall the look after the current one" [plain(Key::L)];
         PreviousLook "Previous look" "Recall the look before the current one" [shift(Key::L)];
     }
+    "Cues" {
+        DryRun "Dry run" "Play the list on show through faster than real time, and tell what will look wrong"
+            [command_shift(Key::D)];
+        ExportList "Export the list\u{2026}" "Write the list on show as timed frames, run straight through"
+            [command_shift(Key::L)];
+        CueGo "Go" "Send the next cue of the list on show on its way" [plain(Key::G)];
+        CueBack "Back" "Send the cue before on its way again" [shift(Key::G)];
+        CuePause "Pause the list" "Stop the time of the list on show, or let it go on"
+            [plain(Key::J)];
+        CueRelease "Release the list" "Let go of the list on show: its levels go, the rest stays"
+            [shift(Key::J)];
+        EndCues "Release all" "Let go of every list: the show's own slots are in force again"
+            [plain(Key::O)];
+        CuesToSlots "Take into the slots"
+            "Let go of every list and keep what it put on the stage in the slots"
+            [shift(Key::O)];
+        RecordCue "Record a cue" "Keep what the stage shows as a cue behind the current one"
+            [command(Key::R)];
+        UpdateCue "Update the cue" "Put what the stage shows into the current cue"
+            [command_shift(Key::R)];
+        DeleteCue "Delete the cue" "Delete the current cue; it can be undone"
+            [command_shift(Key::Delete)];
+    }
     "Time" {
         Play "Play or pause" "Let heads take the time they take, or freeze them at this instant"
             [plain(Key::Space)];
@@ -288,6 +172,7 @@ pub const TABLE: &[KeyRow] = rows! {
         ToggleSlots "Slots" "Show or hide the slots below" [command(Key::Num3)];
         TogglePlot "Plot" "Show or hide the courses of the selected heads over time"
             [plain(Key::P)];
+        ToggleCues "Cues" "Show or hide the cue lists" [command(Key::Num4)];
         Chart "Channel chart" "The chart of the selected fixture's mode, with its values marked"
             [plain(Key::C)];
         SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"

@@ -25,6 +25,9 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             ui.menu_button("File", |ui| file_menu(ui, state, commands));
             ui.menu_button("Edit", |ui| edit_menu(ui, state, commands));
         }
+        if !on_bench {
+            ui.menu_button("Cues", |ui| cue_menu(ui, state, commands));
+        }
         ui.menu_button("Time", |ui| time_menu(ui, state, commands));
         let shown = match &mut state.bench {
             Some(bench) if on_bench => &mut bench.head.preferences,
@@ -171,6 +174,30 @@ fn undo_items(ui: &mut Ui, undo: Option<&str>, redo: Option<&str>, commands: &mu
     };
     named_item(ui, Action::Undo, &step(Action::Undo, undo), undo.is_some(), commands);
     named_item(ui, Action::Redo, &step(Action::Redo, redo), redo.is_some(), commands);
+}
+
+fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    item(ui, Action::ToggleCues, commands);
+    ui.separator();
+    for action in [Action::CueGo, Action::CueBack, Action::CuePause, Action::CueRelease] {
+        item(ui, action, commands);
+    }
+    ui.separator();
+    let leads = state.cues.lead().is_some();
+    for action in [Action::CuesToSlots, Action::EndCues] {
+        named_item(ui, action, action.row().name, leads, commands);
+    }
+    ui.separator();
+    item(ui, Action::RecordCue, commands);
+    let lists = !state.show().cues.lists.is_empty();
+    for action in [Action::DryRun, Action::ExportList] {
+        named_item(ui, action, action.row().name, lists, commands);
+    }
+    ui.separator();
+    let cue = state.cues.picked.is_some();
+    for action in [Action::UpdateCue, Action::DeleteCue] {
+        named_item(ui, action, action.row().name, cue, commands);
+    }
 }
 
 fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {

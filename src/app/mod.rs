@@ -1,5 +1,6 @@
 //! The window.
 
+mod action;
 mod add_dialog;
 pub mod bench;
 pub mod canvas;
@@ -7,6 +8,7 @@ pub mod change_window;
 pub mod chart_window;
 pub mod clock;
 pub mod command;
+pub mod cues;
 pub mod dialogs;
 pub mod files;
 pub mod forecast;

@@ -83,7 +83,8 @@ impl State {
     /// Keeps what is asked of the heads from this instant on, to be looked back at.
     pub(super) fn note_asked(&mut self) {
         let (sweep, timed) = (self.sweep.as_ref(), self.timed.as_ref());
-        let (frames, _) = in_force(sweep, timed, None, &self.document, &self.decoded);
+        let (frames, _) =
+            in_force(sweep, self.cues.lead(), timed, None, &self.document, &self.decoded);
         let asked = Asked {
             t_s: self.clock.t_s,
             motion: self.clock.motion.clone(),
@@ -98,6 +99,7 @@ impl State {
     pub(super) fn look_back(&mut self, t_s: f64) {
         self.end_sweep();
         let leads = self.timed.as_ref().is_some_and(|timed| timed.leads);
+        let leads = leads || self.cues.lead().is_some();
         let Some(from_s) = self.clock.record.from_s() else { return };
         if leads || self.clock.mode == Mode::Arrived {
             return;
@@ -131,6 +133,7 @@ impl State {
         let more = &self.preferences.plot.more;
         let others = self.trace.follow(&self.selection, &show.rig, &self.plan, more);
         let leads = self.timed.as_ref().is_some_and(|timed| timed.leads);
+        let leads = leads || self.cues.lead().is_some();
         let Some(from_s) = self.clock.record.from_s().filter(|_| others && !leads) else { return };
         let now_s = self.clock.t_s;
         let most = (MOST_LOOKS / show.rig.len().max(1)).clamp(200, 4000);

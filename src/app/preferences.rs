@@ -16,6 +16,8 @@ pub struct Preferences {
     pub lists: bool,
     /// The reading is shown.
     pub reading: bool,
+    /// The cues are shown, in the place of looks and fixtures where there is no room for both.
+    pub cues: bool,
     /// The slots are shown.
     pub slots: bool,
     /// The window is light; the stage stays dark.
@@ -35,6 +37,7 @@ impl Default for Preferences {
         Self {
             lists: true,
             reading: true,
+            cues: false,
             slots: true,
             light: false,
             stage: StageSettings::default(),

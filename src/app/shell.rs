@@ -12,6 +12,7 @@ use super::change_window::change_window;
 use super::chart_window::chart_window;
 use super::clock::Mode;
 use super::command::Command;
+use super::cues::{cue_strip, cues_panel, dry_run_window, grid_window, timeline_strip};
 use super::forecast::Forecast;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
@@ -250,6 +251,10 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     panels(ui, state, &mut commands);
     change_window(&ctx, state, &mut commands);
     chart_window(&ctx, state);
+    dry_run_window(&ctx, state, &mut commands);
+    if state.page == Page::Stage {
+        grid_window(&ctx, state, &mut commands);
+    }
     probe_form(&ctx, state, &mut commands);
     table_window(&ctx, state, &mut commands);
     drop_hint(&ctx);
@@ -265,6 +270,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
             (Some(_), ..) => Action::EndSweep,
             (None, Some(_), _) => Action::ChangeModel,
             (None, None, Some(_)) => Action::Chart,
+            _ if state.windows.dry_run.is_some() => Action::DryRun,
             _ => Action::SelectNone,
         };
         commands.push(Command::Do(action));
@@ -331,7 +337,15 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         });
     }
     let width = ui.available_width();
-    if state.preferences.lists {
+    if state.preferences.cues {
+        state.ready_timeline();
+        let panel = Panel::left("cues").frame(body).resizable(true);
+        panel.default_size(280.0).size_range(240.0..=(width * 0.4).max(241.0)).show(ui, |ui| {
+            cues_panel(ui, state, commands);
+        });
+    }
+    // Beside the cues there is room for looks and fixtures only in a wide window.
+    if state.preferences.lists && (!state.preferences.cues || width > 1500.0) {
         let panel = Panel::left("lists").frame(body).resizable(true);
         panel.default_size(224.0).size_range(180.0..=(width * 0.3).max(181.0)).show(ui, |ui| {
             lists_panel(ui, state, commands);
@@ -354,6 +368,7 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
 fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let (frames, decoded) = in_force(
         state.sweep.as_ref(),
+        state.cues.lead(),
         state.timed.as_ref(),
         state.clock.past.as_ref(),
         &state.document,
@@ -380,6 +395,7 @@ pub(super) fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command
     }
     let (frames, decoded) = in_force(
         state.sweep.as_ref(),
+        state.cues.lead(),
         state.timed.as_ref(),
         state.clock.past.as_ref(),
         &state.document,
@@ -417,6 +433,16 @@ pub(super) fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>)
     Panel::bottom("time").frame(bar).exact_size(30.0).resizable(false).show(ui, |ui| {
         transport(ui, state, commands);
     });
+    if state.preferences.cues && state.cues.timeline.is_some() {
+        Panel::bottom("timeline").frame(bar).exact_size(44.0).resizable(false).show(ui, |ui| {
+            timeline_strip(ui, state, commands);
+        });
+    }
+    if state.cues.lead().is_some() {
+        Panel::bottom("cues lead").frame(bar).exact_size(28.0).resizable(false).show(ui, |ui| {
+            cue_strip(ui, state, commands);
+        });
+    }
     if state.timed.is_some() {
         Panel::bottom("timed").frame(bar).exact_size(28.0).resizable(false).show(ui, |ui| {
             timed_strip(ui, state, commands);

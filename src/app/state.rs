@@ -11,6 +11,7 @@ use super::bench::{Bench, Page};
 use super::change_window::Windows;
 use super::clock::Clock;
 use super::command::{Command, How};
+use super::cues::CueState;
 use super::dialogs::{Dialog, Then};
 use super::files::{Jobs, Purpose, is_description, is_timed};
 use super::forecast::Forecast;
@@ -70,6 +71,8 @@ pub struct State {
     pub timed: Option<Timed>,
     /// The sweep that is on.
     pub sweep: Option<Swept>,
+    /// The cue lists that play, and what is shown of them.
+    pub cues: CueState,
     /// Windows that stand over the panels.
     pub windows: Windows,
     /// What the last change of the slots would take.
@@ -146,6 +149,7 @@ impl State {
             clock: Clock::default(),
             timed: None,
             sweep: None,
+            cues: CueState::default(),
             windows: Windows::default(),
             forecast: None,
             trace: Trace::default(),
@@ -190,6 +194,7 @@ impl State {
         self.use_profiles();
         self.plan_anew();
         (self.clock, self.timed, self.trace, self.sweep, self.forecast) = Default::default();
+        self.cues = CueState::default();
         // Another show, another room: the views start over.
         (self.windows.change, self.windows.chart) = (None, None);
         self.stage = StageView::default();
@@ -269,6 +274,7 @@ impl State {
             Command::Refuse(finding) => {
                 self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
             }
+            Command::Cues(ask) => self.act_on_cues(ask),
             Command::Probe(ask) => self.act_on_probe(ctx, ask),
             Command::Bench(command) => self.apply_bench(ctx, command),
             Command::Do(action) if self.page == Page::Bench => self.act_on_bench(ctx, action),
@@ -285,6 +291,7 @@ impl State {
         } else if self.gesture.is_none() {
             self.gesture = Some(self.document.new_gesture());
         }
+        self.cues.edits += u64::from(matches!(edit, Edit::Cues(_)));
         let before = self.before_change(self.gesture);
         let gesture = self.take_the_lead(&edit, self.gesture);
         match self.document.apply(edit, gesture) {
@@ -328,6 +335,7 @@ impl State {
         if rig_changed {
             self.plan_anew();
         }
+        self.renew_cues();
         self.follow(rig_changed, exposure);
     }
 
@@ -402,6 +410,18 @@ impl State {
             | Action::LoopTimed
             | Action::TogglePlot
             | Action::ExportPlot => self.act_on_time(ctx, action),
+            Action::ToggleCues => self.preferences.cues = !self.preferences.cues,
+            Action::DryRun => self.toggle_dry_run(ctx),
+            Action::ExportList => self.jobs.choose(ctx, Purpose::List, self.document.path()),
+            Action::CueGo
+            | Action::CueBack
+            | Action::CuePause
+            | Action::CueRelease
+            | Action::EndCues
+            | Action::CuesToSlots
+            | Action::RecordCue
+            | Action::UpdateCue
+            | Action::DeleteCue => self.act_on_cue(action),
             Action::Sweep
             | Action::NextBoundary
             | Action::LastBoundary
@@ -441,7 +461,7 @@ impl State {
         let before = self.before_change(None);
         match take(&mut self.document) {
             Some(what) => {
-                self.edits += 1;
+                (self.edits, self.cues.edits) = (self.edits + 1, self.cues.edits + 1);
                 self.show_own_slots();
                 self.work_out(Exposure::Held);
                 self.foresee(before, None);

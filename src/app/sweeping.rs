@@ -122,8 +122,14 @@ impl State {
         }
         self.end_sweep();
         let led = self.timed.as_ref().is_some_and(|timed| timed.leads);
-        let (frames, decoded) =
-            in_force(None, self.timed.as_ref(), None, &self.document, &self.decoded);
+        let (frames, decoded) = in_force(
+            None,
+            self.cues.lead(),
+            self.timed.as_ref(),
+            None,
+            &self.document,
+            &self.decoded,
+        );
         let reading = fixtures.first().and_then(|i| self.plan.reading(*i, frames, decoded));
         let Some(reading) = reading else { return };
         let Some(of) = reading.mode.channels.get(channel) else { return };
@@ -163,13 +169,14 @@ impl State {
     }
 
     /// Other slots are in force: asks the heads for what they say.
-    fn ask_anew(&mut self) {
+    pub(super) fn ask_anew(&mut self) {
         let leads = self.timed.as_ref().is_some_and(|timed| timed.leads);
         if self.clock.mode != Mode::Arrived {
             self.come_back();
             if !leads && self.clock.cut_since_s.is_none() {
                 let (frames, decoded) = in_force(
                     self.sweep.as_ref(),
+                    self.cues.lead(),
                     self.timed.as_ref(),
                     None,
                     &self.document,

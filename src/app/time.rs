@@ -6,6 +6,7 @@ use std::time::Duration;
 use egui::Context;
 
 use super::clock::{FRAME_S, Mode};
+use super::cues::Leading;
 use super::files::{Done, Purpose};
 use super::keys::Action;
 use super::past::Past;
@@ -24,19 +25,21 @@ use crate::wire::Frames;
 const TICK: Duration = Duration::from_nanos(1_000_000_000 / 60);
 
 /// The slots that are in force, and what they come to: those of the instant looked back at, of a sweep,
-/// of the timed frames while these lead, or the show's own.
+/// of the cue lists while these lead, of the timed frames while these lead, or the show's own.
 pub(super) fn in_force<'a>(
     sweep: Option<&'a Swept>,
+    cues: Option<&'a Leading>,
     timed: Option<&'a Timed>,
     past: Option<&'a Past>,
     document: &'a Document,
     decoded: &'a Decoded,
 ) -> (&'a Frames, &'a Decoded) {
-    match (past, sweep, timed.filter(|timed| timed.leads)) {
+    match (past, sweep, cues, timed.filter(|timed| timed.leads)) {
         (Some(past), ..) => (&past.frames, &past.decoded),
-        (None, Some(sweep), _) => (&sweep.frames, &sweep.decoded),
-        (None, None, Some(timed)) => (timed.playback.frames(), timed.playback.decoded()),
-        (None, None, None) => (&document.show().levels, decoded),
+        (None, Some(sweep), ..) => (&sweep.frames, &sweep.decoded),
+        (None, None, Some(cues), _) => (&cues.frames, &cues.decoded),
+        (None, None, None, Some(timed)) => (timed.playback.frames(), timed.playback.decoded()),
+        (None, None, None, None) => (&document.show().levels, decoded),
     }
 }
 
@@ -49,7 +52,7 @@ impl State {
     /// The slots that are in force, and what they come to.
     pub(super) fn in_force(&self) -> (&Frames, &Decoded) {
         let (sweep, past) = (self.sweep.as_ref(), self.clock.past.as_ref());
-        in_force(sweep, self.timed.as_ref(), past, &self.document, &self.decoded)
+        in_force(sweep, self.cues.lead(), self.timed.as_ref(), past, &self.document, &self.decoded)
     }
 
     /// What is asked of a fixture.
@@ -87,7 +90,8 @@ impl State {
         let runs = self.clock.mode == Mode::Running;
         let plays = self.timed.as_ref().is_some_and(Timed::goes_on);
         let sweeps = self.sweep.as_ref().is_some_and(|swept| swept.sweep.goes_on());
-        sweeps || runs && (self.clock.is_moving() || plays || self.plots_a_flash())
+        let cues = self.cues.lead().is_some_and(Leading::goes_on);
+        sweeps || runs && cues || runs && (self.clock.is_moving() || plays || self.plots_a_flash())
     }
 
     /// Whether a curve on show goes up and down with every flash.
@@ -127,6 +131,7 @@ impl State {
             }
             None => {
                 self.clock.t_s = t_s;
+                self.play_cues(t_s);
                 self.clock.motion.advance(t_s);
                 let motion = std::mem::take(&mut self.clock.motion);
                 self.clock.look(&motion, t_s, count);
@@ -139,8 +144,14 @@ impl State {
     pub(super) fn record(&mut self) {
         self.follow_selection();
         let timed = self.timed.as_ref().filter(|timed| timed.leads);
-        let (frames, decoded) =
-            in_force(self.sweep.as_ref(), self.timed.as_ref(), None, &self.document, &self.decoded);
+        let (frames, decoded) = in_force(
+            self.sweep.as_ref(),
+            self.cues.lead(),
+            self.timed.as_ref(),
+            None,
+            &self.document,
+            &self.decoded,
+        );
         let motion = timed.map_or(&self.clock.motion, |timed| timed.playback.motion());
         let read = |fixture| self.plan.reading(fixture, frames, decoded);
         self.trace.record(self.clock.t_s, motion, &self.clock.poses, read);
@@ -157,16 +168,18 @@ impl State {
         }
         self.clock.past = None;
         let (rig, t_s) = (&show.rig, self.clock.t_s);
+        let lead = self.cues.lead();
+        let (frames, decoded) = in_force(None, lead, None, None, &self.document, &self.decoded);
         let motion = &mut self.clock.motion;
         if rig_changed {
-            *motion = RigMotion::arrived(rig, &self.plan, &show.levels, &self.decoded, t_s);
+            *motion = RigMotion::arrived(rig, &self.plan, frames, decoded, t_s);
             if let Some(since_s) = self.clock.cut_since_s {
                 motion.lost_everywhere(since_s);
             }
             self.trace.clear();
             self.clock.record.clear();
         } else if self.clock.cut_since_s.is_none() {
-            motion.frame(t_s, &self.plan, &show.levels, &self.decoded);
+            motion.frame(t_s, &self.plan, frames, decoded);
         }
         self.note_asked();
         self.go_to(t_s);
@@ -215,6 +228,10 @@ impl State {
             let (levels, from) = (Box::new(timed.playback.frames().clone()), timed.name.clone());
             self.show_own_slots();
             comes_in.push(Edit::SetLevels { levels, from });
+        }
+        if of_slots && let Some(lead) = self.let_go_of_cues() {
+            let levels = Box::new(lead.frames);
+            comes_in.push(Edit::SetLevels { levels, from: "cues".to_owned() });
         }
         // What is recalled leaves nothing of what was there before.
         if of_slots && !matches!(edit, Edit::RecallLook(_)) {
@@ -296,7 +313,8 @@ impl State {
 
     /// Sets time going from where it stands.
     fn play(&mut self) {
-        if let Some(timed) = self.timed.as_mut().filter(|_| self.sweep.is_none()) {
+        let free = self.sweep.is_none() && self.cues.lead().is_none();
+        if let Some(timed) = self.timed.as_mut().filter(|_| free) {
             timed.leads = true;
             let at_s = timed.playback.now_s();
             let at_end = at_s >= timed.duration_s();
@@ -319,12 +337,16 @@ impl State {
         } else if self.clock.mode == Mode::Arrived {
             let (frames, decoded) = in_force(
                 self.sweep.as_ref(),
+                self.cues.lead(),
                 self.timed.as_ref(),
                 None,
                 &self.document,
                 &self.decoded,
             );
             self.clock.start(&self.document.show().rig, &self.plan, frames, decoded);
+            if let Some(lead) = &mut self.cues.leading {
+                lead.time_begins_at(self.clock.t_s);
+            }
             self.trace.clear();
             self.note_asked();
         }
@@ -343,6 +365,7 @@ impl State {
             return;
         };
         timed.leads = true;
+        self.cues.leading = None;
         self.clock.past = None;
         let to_s = t_s.clamp(0.0, timed.duration_s());
         // What was recorded past a place that is left would be drawn over.

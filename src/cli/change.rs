@@ -8,7 +8,7 @@ use super::profile_of::{self, ModeArgs};
 use super::table::{self, Columns};
 use super::{Failure, Report, json};
 use crate::check::change::{
-    Danger, FixtureChange, FrameChange, Outcome, RawRow, change, slot_words,
+    CueRow, Danger, FixtureChange, FrameChange, Outcome, RawRow, change, slot_words,
 };
 use crate::decode::written;
 use crate::finding::one_line;
@@ -23,6 +23,7 @@ at that one frame alone, and then in full. For each fixture:
   Which values mean something else: once if they stay in their slots, and once if each goes with its
   channel to the one that does most of the same, as a desk has it that keeps values by channel.
   Which values would keep the meaning: kept, nearly, not needed (it rests), or no counterpart.
+  What cues give the fixture, where their words cannot stay.
   Dangers: dark to lit, a reset, the lamp going out, a built-in program taking over, flashes, and more,
   each with the slots and values that it comes from. Stay with the old mode and none of it happens.
 
@@ -35,7 +36,8 @@ JSON (`--json`):
     frames: [{name, change: {raw: [{slots, values, before: {channel, words}, after: [{channel, words}],
     same}], by_channel: [{value, width, before, after, same, opens}], kept: [{channel, slots, value, means,
     outcome, to: [{channel, slots, value, means}], why}], dangers: [{severity, kind, words, evidence}],
-    dangers_by_channel, dangers_kept, translated: [[slot, value]]}}]}]
+    dangers_by_channel, dangers_kept, translated: [[slot, value]]}}],
+    cues: [{list, cue, channel, value, outcome, to: [[channel, value]], why}]}]
   slots count from the fixture's first, which is 1; value is at the channel's full resolution; outcome is
   exact, near, rests or lost; kind is dark-to-lit, lit-to-dark, opens, reset, lamp-off, lamp-on,
   runs-by-itself, flashes or spins.
@@ -126,7 +128,27 @@ fn people(change: &FixtureChange, full: bool) -> String {
         out.push_str(&format!("\n{}\n", one_line(&frame.name)));
         out.push_str(&frame_words(&frame.change, full));
     }
+    if !change.cues.is_empty() {
+        out.push_str(&format!("\nWhat cues give it in other words\n{}", cues(&change.cues)));
+    }
     out
+}
+
+/// What becomes of values of cues.
+fn cues(all: &[CueRow]) -> String {
+    let mut rows = vec![["list", "cue", "gives", "becomes", "", ""].map(str::to_owned)];
+    rows.extend(all.iter().map(|row| {
+        let to = row.to.iter().map(|(channel, value)| format!("{channel}: {value}"));
+        [
+            row.list.clone(),
+            row.cue.clone(),
+            format!("{}: {}", row.channel, row.value),
+            to.collect::<Vec<_>>().join("; "),
+            row.outcome.word().to_owned(),
+            row.why.clone(),
+        ]
+    }));
+    rows_of(&rows, &[2, 3, 5])
 }
 
 fn layout(change: &FixtureChange) -> String {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::model::Changes;
+use super::model::{Changes, Reference, ReferenceKind};
 use super::resolve::meaning;
 use super::tracks::{Part, Tracks};
 use super::value::Value;
@@ -53,9 +53,15 @@ impl Stage<'_> {
             let mut values = BTreeMap::new();
             for (nth, channel) in now.channels().enumerate() {
                 let Some(value) = channel.held.value() else { continue };
-                let stood = then.and_then(|then| then.channel(nth)?.held.value());
-                if stood != Some(value) {
-                    values.insert(channel.channel.name.clone(), self.value(&now, nth, value, take));
+                let stood = then.and_then(|then| Some((then, then.channel(nth)?.held.value()?)));
+                if stood.is_some_and(|(_, stood)| stood == value) {
+                    continue;
+                }
+                let meant = self.value(&now, nth, value, take);
+                // Another value of the same meaning was not touched: a list keeps the first that has it.
+                let same = |(then, stood)| self.value(&then, nth, stood, take) == meant;
+                if !stood.is_some_and(same) {
+                    values.insert(channel.channel.name.clone(), meant);
                 }
             }
             if !values.is_empty() {
@@ -83,6 +89,60 @@ impl Stage<'_> {
         }
         changes.retain(|_, values| !values.is_empty());
         changes
+    }
+
+    /// A new reference of what the fixtures stand at: a position is the aim, a colour the colour, a pattern
+    /// what shapes the beam, and anything else all of it.
+    ///
+    /// Channels on which all of them agree are kept once, for whatever fixture has a channel of that name;
+    /// but for a position, which means something only where the head hangs.
+    pub fn reference(
+        &self,
+        name: &str,
+        kind: ReferenceKind,
+        fixtures: &[usize],
+        tracks: &Tracks,
+    ) -> Reference {
+        let mut own = self.of_kind(kind, fixtures, tracks);
+        let mut all = BTreeMap::new();
+        if kind != ReferenceKind::Position {
+            for (channel, value) in own.values().flatten() {
+                all.entry(channel.clone()).or_insert_with(|| value.clone());
+            }
+            let agree = |channel: &String, value: &Value| {
+                own.values().all(|values| values.get(channel).is_none_or(|own| own == value))
+            };
+            all.retain(|channel, value| agree(channel, value));
+            for values in own.values_mut() {
+                values.retain(|channel, _| !all.contains_key(channel));
+            }
+            own.retain(|_, values| !values.is_empty());
+        }
+        Reference { name: name.to_owned(), kind, all, own }
+    }
+
+    /// A reference with what these fixtures stand at in the place of what it gave them.
+    pub fn updated(&self, reference: &Reference, fixtures: &[usize], tracks: &Tracks) -> Reference {
+        let mut new = reference.clone();
+        for (id, values) in self.of_kind(reference.kind, fixtures, tracks) {
+            let differ =
+                values.into_iter().filter(|(channel, v)| reference.all.get(channel) != Some(v));
+            let differ: BTreeMap<String, Value> = differ.collect();
+            match differ.is_empty() {
+                true => new.own.remove(&id),
+                false => new.own.insert(id, differ),
+            };
+        }
+        new
+    }
+
+    fn of_kind(&self, kind: ReferenceKind, fixtures: &[usize], tracks: &Tracks) -> Changes {
+        match kind {
+            ReferenceKind::Position => self.parts(fixtures, &[Part::Aim], tracks),
+            ReferenceKind::Colour => self.parts(fixtures, &[Part::Colour], tracks),
+            ReferenceKind::Pattern => self.parts(fixtures, &[Part::Beam], tracks),
+            ReferenceKind::Other => self.changes(fixtures, None, Take::Meaning),
+        }
     }
 
     fn reading(&self, place: usize) -> Option<Reading<'_>> {

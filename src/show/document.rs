@@ -278,7 +278,9 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::cue::{Cue, CueList, CueNumber, Value};
     use crate::profile::Profile;
+    use crate::show::CueEdit;
     use crate::show::read::parse_show;
     use crate::wire::{Slot, Universe};
 
@@ -305,6 +307,16 @@ mod tests {
         }
     }
 
+    /// A list with a cue for a fixture that may come and go.
+    fn cue(name: String, value: u8) -> Edit {
+        let mut cue = Cue::new(CueNumber::whole(1).unwrap());
+        let fixture = u32::from(value % 7);
+        crate::cue::edit::set(&mut cue, &[fixture], "Dimmer", Some(&Value::Byte(value)));
+        cue.still.push(fixture);
+        let list = CueList { name, cues: vec![cue], ..CueList::default() };
+        Edit::Cues(CueEdit::AddList(Box::new(list)))
+    }
+
     /// Any edit, many of which cannot be done.
     fn edit(document: &Document, (kind, a, b): (u8, u16, u8)) -> Edit {
         let (index, name) = (usize::from(b % 4), format!("Look {}", b % 6));
@@ -324,7 +336,7 @@ mod tests {
             let profile = crate::profile::Library::embedded().get(&fixture.profile).unwrap();
             fixture.mode = profile.modes[0].name.clone();
         }
-        match kind % 14 {
+        match kind % 16 {
             0 => Edit::RecallLook(index),
             1 => Edit::StoreLook { name },
             2 => Edit::UpdateLook(index),
@@ -336,6 +348,8 @@ mod tests {
             8 => Edit::AddFixture(fixture),
             9 => Edit::RemoveFixture(index),
             10 => Edit::SetName(name),
+            11 => cue(name, b),
+            12 => Edit::Cues(CueEdit::RemoveList(index)),
             _ => slots(
                 u32::from(a % 3) + 1,
                 &[(a % 20 + 1, b), (a % 7 + 1, b / 2), (a % 20 + 1, b / 3)],

@@ -15,6 +15,9 @@ pub const NULL_START_CODE: u8 = 0x00;
 pub struct Slot(u16);
 
 impl Slot {
+    /// The first.
+    pub const FIRST: Self = Self(1);
+
     /// The slot of this number, or `None` outside 1..512.
     pub fn new(number: u16) -> Option<Self> {
         (1..=SLOTS as u16).contains(&number).then_some(Self(number))

@@ -108,6 +108,24 @@ fn damaged_shows_are_refused_or_make_sense() {
     assert!(accepted > 0, "the damage is too great to test what is accepted");
 }
 
+/// Where the cues of a show begin: damage that is anywhere in it seldom meets them.
+#[test]
+fn damaged_cues_are_refused_or_make_sense() {
+    let mut dice = Dice(0xc0_0e_11_57);
+    let (head, cues) = DEMO.split_at(DEMO.find("  references: [").expect("the demo has cues"));
+    let mut accepted = 0;
+    for _ in 0..200 {
+        let text = format!("{head}{}", damaged(cues, &mut dice));
+        if let Ok((show, _)) = parse_show(&text, None, &|_| true) {
+            accepted += 1;
+            let written = show::to_ron(&show);
+            let again = parse_show(&written, None, &|_| true).map(|(show, _)| show);
+            assert_eq!(again.as_ref(), Ok(&show), "{written}");
+        }
+    }
+    assert!(accepted > 0, "the damage is too great to test what is accepted");
+}
+
 #[test]
 fn damaged_frames_are_refused_or_make_sense() {
     let mut dice = Dice(0xf2_a3_e0_01);

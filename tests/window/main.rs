@@ -4,7 +4,9 @@ mod bench;
 mod bench_forms;
 mod canvas;
 mod change;
+mod cues;
 mod desk;
+mod dry_run;
 mod files;
 #[path = "../pipeline/gdtf_file.rs"]
 mod gdtf_file;

@@ -10,10 +10,11 @@ use crate::app::command::Command;
 use crate::app::theme::strong;
 use crate::profile::ProfileEdit;
 use crate::profile::quantity::Unit;
+use crate::show::Edit;
 
 /// What the fields of a form did in this pass.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Form {
+pub(in crate::app) struct Form {
     /// A field was changed. Without that nothing is asked for, even of a profile that holds what no field
     /// could: it is the person who mends it.
     done: bool,
@@ -25,7 +26,7 @@ pub(super) struct Form {
 
 /// A number in a form.
 #[derive(Clone, Debug)]
-pub(super) struct Number {
+pub(in crate::app) struct Number {
     /// What it is called, for those who cannot see where it stands.
     pub name: String,
     /// Its unit, as shown behind it.
@@ -184,6 +185,16 @@ impl Form {
         }
     }
 
+    /// Asks for an edit of the show, if a field was changed.
+    pub fn edit(self, edit: impl FnOnce() -> Edit, commands: &mut Vec<Command>) {
+        if self.done {
+            commands.push(Command::Edit { edit: edit(), gesture: self.gesture });
+        }
+        if self.over {
+            commands.push(Command::EndGesture);
+        }
+    }
+
     /// Asks for an edit, if there is one.
     pub fn ask(self, edit: Option<ProfileEdit>, commands: &mut Vec<Command>) {
         if let Some(edit) = edit.filter(|_| self.done) {
@@ -196,7 +207,7 @@ impl Form {
 }
 
 /// A text field over a value: what is typed stays aside until Enter, or until the field is left.
-pub(super) fn typed(ui: &mut Ui, name: &str, held: &str, width: f32) -> Option<String> {
+pub(in crate::app) fn typed(ui: &mut Ui, name: &str, held: &str, width: f32) -> Option<String> {
     let id = ui.make_persistent_id(("typed", name));
     let kept: Option<String> = ui.data(|data| data.get_temp(id));
     let mut text = kept.unwrap_or_else(|| held.to_owned());
@@ -222,12 +233,12 @@ fn typed_number(text: &str) -> Option<f64> {
 }
 
 /// The heading of a part of the editor.
-pub(super) fn heading(ui: &mut Ui, words: &str) {
+pub(in crate::app) fn heading(ui: &mut Ui, words: &str) {
     ui.label(RichText::new(words).font(strong()));
 }
 
 /// A small button with a tooltip; says whether it was pressed.
-pub(super) fn button(ui: &mut Ui, words: &str, tip: &str, enabled: bool) -> bool {
+pub(in crate::app) fn button(ui: &mut Ui, words: &str, tip: &str, enabled: bool) -> bool {
     let button = ui.add_enabled(enabled, egui::Button::new(words));
     button.on_hover_text(tip).on_disabled_hover_text(tip).clicked()
 }

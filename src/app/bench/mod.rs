@@ -12,7 +12,7 @@ mod effect;
 mod files;
 mod findings;
 mod fixture;
-mod form;
+pub(in crate::app) mod form;
 pub mod head;
 mod loss;
 mod mode;

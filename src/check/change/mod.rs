@@ -8,6 +8,7 @@ mod danger;
 mod keep;
 pub(super) mod kin;
 mod level;
+mod over_cues;
 mod over_show;
 
 use std::sync::Arc;
@@ -16,6 +17,7 @@ use serde::Serialize;
 
 pub use danger::Danger;
 pub use keep::{KeptRow, Outcome, To};
+pub use over_cues::CueRow;
 pub use over_show::{FixtureChange, FrameOf, change, edits};
 
 use crate::decode::{ChannelReading, CompiledChannel, CompiledMode, Plan, Reading, split};

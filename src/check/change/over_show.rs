@@ -4,12 +4,14 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::over_cues::{CueRow, translate};
 use super::{Danger, FrameChange, LayoutRow, closing, compare, is_held, layout};
+use crate::cue::CueList;
 use crate::decode::CompiledMode;
 use crate::finding::{Finding, Place, Severity, listed};
 use crate::profile::Profile;
 use crate::rig::{Fixture, FixtureId};
-use crate::show::{Edit, Show};
+use crate::show::{CueEdit, Edit, Show};
 use crate::wire::Frames;
 
 /// What one frame of a show becomes.
@@ -42,6 +44,8 @@ pub struct FixtureChange {
     pub closing: (Vec<String>, Vec<String>),
     /// What becomes of each frame that holds something of it.
     pub frames: Vec<FrameOf>,
+    /// What becomes of values that cues give it, where the cue's words cannot stay.
+    pub cues: Vec<CueRow>,
 }
 
 impl FixtureChange {
@@ -71,8 +75,11 @@ pub fn change(
     frames: &[(&str, &Frames)],
 ) -> Result<Vec<FixtureChange>, Finding> {
     let new = compiled(after, mode)?;
+    let olds: Result<Vec<_>, Finding> =
+        fixtures.iter().map(|index| Ok((*index, known(show, *index)?.1))).collect();
+    let (_, cues) = translate(show, &olds?, &new);
     let mut changes = Vec::new();
-    for index in fixtures {
+    for (index, cues) in fixtures.iter().zip(cues) {
         let (fixture, old) = known(show, *index)?;
         let of = |(name, frames): &(&str, &Frames)| {
             let address = fixture.address.filter(|at| is_held(frames, *at, old.footprint))?;
@@ -89,6 +96,7 @@ pub fn change(
             layout: layout(&old, &new),
             closing: (closing(&old), closing(&new)),
             frames: frames.iter().filter_map(of).collect(),
+            cues,
         });
     }
     Ok(changes)
@@ -143,8 +151,8 @@ fn in_the_way(show: &Show, index: usize, before: u16, after: u16) -> Vec<String>
     said
 }
 
-/// The edits that change fixtures to a mode of `after`, with what the show stands at and every look
-/// translated so that it keeps its meaning. They belong together as one step of undo.
+/// The edits that change fixtures to a mode of `after`, with what the show stands at, every look and every
+/// cue translated so that it keeps its meaning. They belong together as one step of undo.
 ///
 /// # Errors
 /// As [`change`]; and if a fixture would take slots of another one.
@@ -168,6 +176,7 @@ pub fn edits(
         edits.push(Edit::SetFixture { index: *index, fixture: Box::new(changed) });
         olds.push((fixture, old));
     }
+    edits.extend(cue_edits(show, fixtures, &olds, &new));
     let translate = |frames: &Frames| -> Option<Box<Frames>> {
         let mut translated = frames.clone();
         for (fixture, old) in &olds {
@@ -194,4 +203,23 @@ pub fn edits(
     let levels = translate(&show.levels).unwrap_or_else(|| Box::new(show.levels.clone()));
     edits.push(Edit::SetLevels { levels, from });
     Ok(edits)
+}
+
+/// The edits that keep the meaning of cues.
+fn cue_edits(
+    show: &Show,
+    fixtures: &[usize],
+    olds: &[(&Fixture, Arc<CompiledMode>)],
+    new: &Arc<CompiledMode>,
+) -> Vec<Edit> {
+    let of: Vec<_> =
+        fixtures.iter().zip(olds).map(|(index, (_, old))| (*index, old.clone())).collect();
+    let (cues, _) = translate(show, &of, new);
+    let lists = cues.lists.into_iter().zip(&show.cues.lists).enumerate();
+    let changed = lists.filter(|(_, (new, old))| new != *old);
+    let edit = |(list, (new, _)): (usize, (CueList, &CueList))| {
+        let words = format!("translate cue list \"{}\"", new.name);
+        Edit::Cues(CueEdit::SetCues { list, words, cues: new.cues, loops: new.loops })
+    };
+    changed.map(edit).collect()
 }

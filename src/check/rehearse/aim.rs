@@ -93,6 +93,7 @@ impl HeadRun<'_> {
             let from = (self.pose.pan_deg, self.pose.tilt_deg);
             self.aim.due = Some(Due { start, began_s: t_s, at_s: t_s + ends_s, from });
             self.nearer_way(t_s, &aimed);
+            self.judge_pace(t_s);
         }
         self.steps_begin(start, t_s, &aimed);
     }
@@ -306,7 +307,7 @@ impl HeadRun<'_> {
             [|e| matches!(e, Effect::Pan { .. }), |e| matches!(e, Effect::Tilt { .. })];
         for (axis, wanted) in wanted.into_iter().enumerate() {
             let asked = (0..self.mode.channels.len()).find_map(|channel| {
-                let track = self.run.tracks().find(0, channel)?;
+                let track = self.run.tracks().find(self.own, channel)?;
                 self.asked_deg(channel, self.value(track)?, wanted)
             });
             let Some(asked) = asked.filter(|asked| (asked - can[axis]).abs() > 0.05) else {

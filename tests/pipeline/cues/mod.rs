@@ -8,9 +8,11 @@ use slotwright::rig::{FixtureId, Rig};
 
 use crate::heads::{Stage, alder, birch, fixture};
 
+mod change;
 mod edit;
 mod file;
 mod play;
+mod record;
 mod run;
 mod seek;
 
@@ -57,20 +59,20 @@ impl Rehearsal {
     /// The track of a channel of a fixture.
     #[track_caller]
     pub fn track(&self, fixture: FixtureId, channel: &str) -> usize {
-        let place = self.rig.iter().position(|f| f.id == fixture).unwrap();
-        let mode = self.plan.fixtures()[place].mode.as_ref().unwrap();
-        let channel = mode.channels.iter().position(|c| c.name == channel).unwrap();
-        self.tracks.find(place, channel).unwrap()
+        let place = self.rig.iter().position(|f| f.id == fixture).expect("it is there");
+        let mode = self.plan.fixtures()[place].mode.as_ref().expect("it is there");
+        let channel = mode.channels.iter().position(|c| c.name == channel).expect("it is there");
+        self.tracks.find(place, channel).expect("it is there")
     }
 }
 
 /// A cue that gives channels of fixtures these values, typed.
 #[track_caller]
 pub fn cue(number: &str, changes: &[(FixtureId, &str, &str)]) -> Cue {
-    let mut cue = Cue::new(number.parse::<CueNumber>().unwrap());
+    let mut cue = Cue::new(number.parse::<CueNumber>().expect("it is typed right"));
     for (fixture, channel, value) in changes {
         let channels = cue.changes.entry(*fixture).or_default();
-        channels.insert((*channel).to_owned(), value.parse().unwrap());
+        channels.insert((*channel).to_owned(), value.parse().expect("it is typed right"));
     }
     cue
 }

@@ -15,6 +15,7 @@ use crate::cues::cue;
 use crate::heads::{alder, birch, fixture};
 
 mod kinds;
+mod twins;
 mod whole;
 
 /// A show of these heads with one list of these cues.
@@ -50,7 +51,7 @@ pub fn wash(cues: Vec<Cue>) -> Show {
 }
 
 pub fn run(show: &Show) -> Report {
-    rehearse(show, &[0], 1, &|_| true).unwrap()
+    rehearse(show, &[0], 1, &|_| true).expect("the test's own input is sound")
 }
 
 /// What is told of one kind.

@@ -1,0 +1,131 @@
+//! The chosen cue, to be changed.
+
+use egui::{Grid, Ui};
+
+use crate::app::bench::form::{Form, Number, typed};
+use crate::app::command::Command;
+use crate::app::state::State;
+use crate::cue::{Cue, CueNumber, FadeCurve, Next, SnapAt, Time};
+use crate::show::{CueEdit, Edit};
+
+/// Draws the form of a cue of the list on show.
+pub(super) fn cue_editor(ui: &mut Ui, state: &State, index: usize, commands: &mut Vec<Command>) {
+    let list = state.cues.list;
+    let Some(old) = state.show().cues.lists.get(list).and_then(|of| of.cues.get(index)) else {
+        return;
+    };
+    let (mut cue, mut form) = (old.clone(), Form::default());
+    ui.spacing_mut().item_spacing.y = 3.0;
+    Grid::new("cue").num_columns(2).spacing([8.0, 3.0]).show(ui, |ui| {
+        ui.label("Number");
+        if let Some(text) = typed(ui, "Cue number", &old.number.to_string(), 60.0) {
+            match text.trim().parse::<CueNumber>() {
+                Ok(number) => {
+                    cue.number = number;
+                    form.touch();
+                }
+                Err(why) => commands.push(Command::Message(why)),
+            }
+        }
+        ui.end_row();
+        ui.label("Name");
+        form.text(ui, "Cue name", &mut cue.name, 170.0);
+        ui.end_row();
+        ui.label("Notes");
+        form.text(ui, "Cue notes", &mut cue.notes, 170.0);
+        ui.end_row();
+        time_rows(ui, &mut form, &mut cue);
+        course_rows(ui, &mut form, &mut cue);
+    });
+    form.edit(|| Edit::Cues(CueEdit::SetCue { list, index, cue: Box::new(cue) }), commands);
+}
+
+fn seconds(name: String) -> Number {
+    Number::new(name, " s", 0.05, 0.0..=3600.0)
+}
+
+fn time_rows(ui: &mut Ui, form: &mut Form, cue: &mut Cue) {
+    ui.label("Fade, delay");
+    ui.horizontal(|ui| time(ui, form, "Whole cue", &mut cue.times.all));
+    ui.end_row();
+    let all = cue.times.all;
+    for (name, own) in [
+        ("Up", &mut cue.times.up),
+        ("Down", &mut cue.times.down),
+        ("Aim", &mut cue.times.aim),
+        ("Colour", &mut cue.times.colour),
+        ("Beam", &mut cue.times.beam),
+    ] {
+        let mut has = own.is_some();
+        let tip = "Ticked: a time of its own";
+        if ui.checkbox(&mut has, name).on_hover_text(tip).changed() {
+            *own = has.then_some(all);
+            form.touch();
+        }
+        ui.horizontal(|ui| match own {
+            Some(own) => time(ui, form, name, own),
+            None => drop(ui.weak("as the whole cue")),
+        });
+        ui.end_row();
+    }
+}
+
+fn time(ui: &mut Ui, form: &mut Form, name: &str, time: &mut Time) {
+    form.number(ui, &seconds(format!("{name}: fade")), &mut time.fade_s);
+    form.number(ui, &seconds(format!("{name}: delay")), &mut time.delay_s);
+}
+
+fn course_rows(ui: &mut Ui, form: &mut Form, cue: &mut Cue) {
+    ui.label("Curve");
+    let curves = [
+        (FadeCurve::Even, "even"),
+        (FadeCurve::Smooth, "smooth"),
+        (FadeCurve::SlowStart, "slow start"),
+        (FadeCurve::SlowEnd, "slow end"),
+    ];
+    form.choice(ui, "Curve of fades", &mut cue.curve, &curves);
+    ui.end_row();
+    ui.label("Jumps");
+    let snaps =
+        [(SnapAt::Start, "at the start"), (SnapAt::Half, "halfway"), (SnapAt::End, "at the end")];
+    form.choice(ui, "When channels that jump do so", &mut cue.snap, &snaps);
+    ui.end_row();
+    ui.label("Next cue");
+    ui.horizontal(|ui| next(ui, form, cue));
+    ui.end_row();
+    if cue.next == Next::Go {
+        let mut stands = cue.stands_s.is_some();
+        let tip = "How long it stands in a rehearsal before somebody sends the next one";
+        if ui.checkbox(&mut stands, "Stands").on_hover_text(tip).changed() {
+            cue.stands_s = stands.then_some(crate::cue::schedule::STANDS_S);
+            form.touch();
+        }
+        match &mut cue.stands_s {
+            Some(s) => drop(form.number(ui, &seconds("Stands for".to_owned()), s)),
+            None => drop(ui.weak("3 s in a rehearsal")),
+        }
+        ui.end_row();
+    }
+    ui.label("Asserts");
+    let tip = "It states everything that the cues up to it have set, and not only what it changes";
+    if ui.checkbox(&mut cue.asserts, "all that stands").on_hover_text(tip).changed() {
+        form.touch();
+    }
+    ui.end_row();
+}
+
+fn next(ui: &mut Ui, form: &mut Form, cue: &mut Cue) {
+    let s = match cue.next {
+        Next::Go => 0.0,
+        Next::Follow(s) | Next::Wait(s) => s,
+    };
+    let ways = [
+        (Next::Go, "on Go"),
+        (Next::Follow(s), "follows the fade"),
+        (Next::Wait(s), "after a wait"),
+    ];
+    form.choice(ui, "How the next cue comes", &mut cue.next, &ways);
+    if let Next::Follow(s) | Next::Wait(s) = &mut cue.next {
+        form.number(ui, &seconds("Until the next cue".to_owned()), s);
+    }
+}
