@@ -196,6 +196,10 @@ impl Course {
         let (tracks, playbacks) = (&self.run.tracks, &self.playbacks);
         let (values, frames, changes) = (&mut self.values, &mut self.frames, &mut self.changes);
         let is_active = &mut self.is_active;
+        if self.packet.is_none() {
+            // Of heads that share slots, one that no list drives does not undo what another is given.
+            self.active.sort_by_key(|track| playbacks.drives(*track));
+        }
         self.active.retain(|track| {
             let value = playbacks.value(*track, t_s);
             if values[*track] != Some(value) {

@@ -38,11 +38,12 @@ impl HeadRun<'_> {
     fn gap(&mut self, t_s: f64, begun: &Begun) {
         let channel = &self.mode.channels[begun.channel];
         let to = begun.target.to;
-        if begun.from == to || channel.ranges.iter().any(|range| range.contains(to)) {
+        let held = |offset: u16| self.reading()?.slot_state(offset)?.value();
+        if channel.ranges.iter().any(|range| range.contains(to) && range.may_hold(held)) {
             return;
         }
         let value = crate::decode::written(to, channel.offsets.len());
-        let what = format!("`{}` goes to {value}, which no range covers", channel.name);
+        let what = format!("`{}` goes to {value}, which no range covers as things stand", channel.name);
         self.tell(
             kinds::GAP,
             Severity::Warning,
@@ -95,7 +96,9 @@ impl HeadRun<'_> {
                 format!("`{}` for {} s{hold}", passed.label, rounded(passed.for_s, 3))
             })
             .collect();
-        if let Some(held) = passed.iter().find(held) {
+        // A fade that the next cue takes over may never get so far.
+        let cut_short = self.sent_again_s(begun.channel).is_some_and(|at_s| at_s < span.1);
+        if let Some(held) = passed.iter().find(held).filter(|_| !cut_short) {
             let what = format!(
                 "`{name}` fades through `{}` for {} s, and {} s are enough to act",
                 held.label,
@@ -112,6 +115,17 @@ impl HeadRun<'_> {
             let start = self.on.unwrap_or(0);
             self.crossings.push(Crossing { start, span, severity, what });
         }
+    }
+
+    /// When a later cue sends a channel somewhere again, in seconds.
+    fn sent_again_s(&self, channel: usize) -> Option<f64> {
+        let track = self.run.tracks().find(self.own, channel)?;
+        let later = self.run.starts().get(self.next_start..)?;
+        let sends = later.iter().find(|start| {
+            let cue = &self.run.lists()[start.list].cues[start.cue];
+            cue.moves.binary_search_by_key(&track, |of| of.track).is_ok()
+        });
+        sends.map(|start| start.at_s)
     }
 
     /// Tells the fades under way of which light shows.

@@ -45,7 +45,8 @@ pub(super) struct HeadRun<'a> {
     pub(super) last_s: f64,
     /// The last start that set anything of it, as a place among those of the run.
     pub(super) on: Option<usize>,
-    next_start: usize,
+    /// The next start, as a place among those of the run.
+    pub(super) next_start: usize,
     packet: Option<u64>,
     busy_until_s: f64,
     pub(super) aim: AimWatch,
