@@ -24,8 +24,9 @@ pub struct Leading {
     /// The time of the lists, in seconds, and what it is ahead of the time of the stage.
     now_s: f64,
     ahead_s: f64,
-    /// The next packet.
+    /// The next packet, and the instant of the last one.
     packet: u64,
+    sent_s: f64,
     /// Something was done that the next packet carries.
     touched: bool,
 }
@@ -57,6 +58,7 @@ impl Leading {
             now_s: 0.0,
             ahead_s: -stage_s,
             packet: 0,
+            sent_s: 0.0,
             touched: true,
         }
     }
@@ -91,7 +93,7 @@ impl Leading {
             }
         }
         new.playbacks.set_grand(self.playbacks.grand());
-        (new.now_s, new.ahead_s) = (now_s, now_s - stage_s);
+        (new.now_s, new.sent_s, new.ahead_s) = (now_s, now_s, now_s - stage_s);
         new.packet = (now_s / packet_s(SLOTS)) as u64 + 1;
         new.playbacks.fill(now_s, &mut new.frames);
         plan.decode(&new.frames, &mut new.decoded);
@@ -144,7 +146,8 @@ impl Leading {
     pub fn goes_on(&self) -> bool {
         match &self.straight {
             Some((_, scrub)) => scrub.now_s() < scrub.run().end_s(),
-            None => self.touched || self.playbacks.moves(self.now_s),
+            // The packet after the end of a fade is the one that carries it.
+            None => self.touched || self.playbacks.moves(self.sent_s),
         }
     }
 
@@ -171,7 +174,7 @@ impl Leading {
             self.playbacks.fill(at_s, &mut self.frames);
             plan.decode(&self.frames, &mut self.decoded);
             self.touched = false;
-            self.now_s = at_s;
+            self.sent_s = at_s;
             sent(at_s - self.ahead_s, &self.frames, &self.decoded);
         }
         self.now_s = to_s;

@@ -81,7 +81,21 @@ impl State {
         let (frames, decoded) = self.in_force();
         let stage = Stage { rig: &show.rig, plan: &self.plan, frames, decoded };
         let all: Vec<usize> = (0..show.rig.len()).collect();
-        stage.changes(&all, (!self.cues.everything).then_some(&before), Take::Meaning)
+        if self.cues.everything {
+            return stage.changes(&all, None, Take::Meaning);
+        }
+        let mut changes = stage.changes(&all, Some(&before), Take::Meaning);
+        // Another value that means the same is nothing new.
+        let mut decoded = self.plan.start();
+        self.plan.decode(&before, &mut decoded);
+        let held = Stage { frames: &before, decoded: &decoded, ..stage };
+        let held = held.changes(&all, None, Take::Meaning);
+        for (fixture, channels) in &mut changes {
+            let same = held.get(fixture);
+            channels.retain(|name, value| same.and_then(|same| same.get(name)) != Some(value));
+        }
+        changes.retain(|_, channels| !channels.is_empty());
+        changes
     }
 
     /// Adds an empty list, and shows it.
