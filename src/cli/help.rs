@@ -14,6 +14,8 @@ Examples:
   slotwright chart \"Tarnfell S1 Spot\" --mode compact       print a channel chart
   slotwright value \"Tarnfell S1 Spot\" --mode full --channel Pan \"129 deg\"
   slotwright sweep \"Tarnfell S1 Spot\" --mode full --channel Shutter --out shutter.html
+  slotwright sheet my-show.ron --list Main --out main.html       print a cue list
+  slotwright compare my-show.ron my-show-v2.ron     what differs, cue by cue
   slotwright change --fixture 101 --to \"Tarnfell S1 Spot\" --mode compact
   slotwright table chart.txt --out head.ron     a draft profile from a manual's channel table
 
