@@ -43,7 +43,8 @@ impl HeadRun<'_> {
             return;
         }
         let value = crate::decode::written(to, channel.offsets.len());
-        let what = format!("`{}` goes to {value}, which no range covers as things stand", channel.name);
+        let what =
+            format!("`{}` goes to {value}, which no range covers as things stand", channel.name);
         self.tell(
             kinds::GAP,
             Severity::Warning,

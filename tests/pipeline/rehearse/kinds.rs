@@ -136,7 +136,11 @@ fn a_value_that_no_range_covers_is_told() {
             vec![timed("1", 0.0, &[(1, "Shutter", value)])],
         )
     };
-    says(&only(&to("50"), "gap"), "`Shutter` goes to 50, which no range covers as things stand", Severity::Warning);
+    says(
+        &only(&to("50"), "gap"),
+        "`Shutter` goes to 50, which no range covers as things stand",
+        Severity::Warning,
+    );
     none(&to("150"), "gap");
 }
 
@@ -285,8 +289,9 @@ fn a_nearer_way_points_the_same_way_whatever_the_offset() {
     let mut show = alone(cues);
     show.rig[0].aim.tilt_offset_deg = 20.0;
     let found = told(&show, "shorter-way");
-    let found = found.iter().find(|told| told.number.to_string() == "2").expect("the flip is nearer");
-    says(found, "pan -90 deg, tilt -80 deg points the same way after 0 deg", Severity::Note);
+    let found =
+        found.iter().find(|told| told.number.to_string() == "2").expect("the flip is nearer");
+    says(found, "pan -90 deg, tilt -80 deg points the same way after 20 deg", Severity::Note);
     let plan = slotwright::decode::Plan::new(&show.rig, &show.profiles);
     let axis = |pan: &str, tilt: &str| {
         let cue = timed("1", 0.0, &[(1, "Pan", pan), (1, "Tilt", tilt)]);
