@@ -109,6 +109,10 @@ pub enum Action {
     ToggleCues,
     /// Send the next cue of the list on show on its way.
     CueGo,
+    /// Show or hide the dry run of the list on show.
+    DryRun,
+    /// Write the list on show as timed frames.
+    ExportList,
     /// Send the cue before on its way again.
     CueBack,
     /// Stop the time of the list, or let it go on.

@@ -7,6 +7,7 @@ use egui::{ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
 
 use super::chart_window::ChartView;
 use super::command::Command;
+use super::cues::DryRun;
 use super::keys::Action;
 use super::reading::note;
 use super::state::{Exposure, State};
@@ -23,10 +24,12 @@ use crate::wire::Frames;
 const MOST_FRAMES: usize = 1500;
 
 /// Windows that stand over the panels.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub struct Windows {
     /// The change of model or mode that is being looked at.
     pub change: Option<ChangeForm>,
+    /// The dry run of a cue list.
+    pub dry_run: Option<Box<DryRun>>,
     /// The channel chart.
     pub chart: Option<ChartView>,
     /// The table that is being read. What was pasted stays while it is hidden.

@@ -312,6 +312,8 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
         Purpose::Timed => ("Open timed frames", "Open"),
         Purpose::Plot => ("Export the plot", "Export"),
         Purpose::Chart => ("Save the channel chart", "Save"),
+        Purpose::DryRun => ("Save the dry run", "Save"),
+        Purpose::List => ("Export the list", "Export"),
         Purpose::Table => ("Open a channel table", "Open"),
         Purpose::Draft => ("Save the draft", "Save"),
         Purpose::OpenProfile => ("Open a profile", "Open"),

@@ -6,10 +6,12 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use super::cues::Key;
 use super::recovery::Recovered;
 use super::table_form::TableRead;
 use super::timed::TraceOf;
 use super::trace::Trace;
+use crate::check::rehearse::Report;
 use crate::finding::{Finding, Findings, Place};
 pub use crate::light::pattern::is_known_drawing;
 use crate::profile::gdtf::Imported;
@@ -41,6 +43,10 @@ pub enum Purpose {
     Plot,
     /// Writing the channel chart to it.
     Chart,
+    /// Writing what a dry run found to it.
+    DryRun,
+    /// Writing a cue list as timed frames to it.
+    List,
     /// Reading the channel table in it.
     Table,
     /// Writing the draft made of a channel table to it.
@@ -86,6 +92,13 @@ pub enum Done {
         of: TraceOf,
         /// The course.
         trace: Trace,
+    },
+    /// A list was run through, or the run was stopped.
+    Rehearsed {
+        /// What it was made of.
+        key: Key,
+        /// What was found.
+        report: Option<Box<Report>>,
     },
     /// The text of a channel table was read from a file, or not.
     TableText(Result<String, Finding>),
@@ -179,7 +192,8 @@ impl Jobs {
             Purpose::Open | Purpose::Save => ("Slotwright show", "ron"),
             Purpose::Timed => ("Timed frames", "csv"),
             Purpose::Plot => ("Comma-separated values", "csv"),
-            Purpose::Chart => ("Page of HTML", "html"),
+            Purpose::Chart | Purpose::DryRun => ("Page of HTML", "html"),
+            Purpose::List => ("Timed frames", "csv"),
             Purpose::Table => ("Text", "txt"),
             Purpose::OpenProfile | Purpose::SaveProfile | Purpose::Draft => {
                 ("Slotwright profile", "ron")
@@ -201,6 +215,8 @@ impl Jobs {
             Purpose::Timed => "Choose timed frames to play",
             Purpose::Plot => "Choose where to write the plot",
             Purpose::Chart => "Choose where to write the channel chart",
+            Purpose::DryRun => "Choose where to write the dry run",
+            Purpose::List => "Choose where to write the list",
             Purpose::Table => "Choose a channel table",
             Purpose::Draft => "Choose where to save the draft",
             Purpose::OpenProfile => "Choose a profile to open",
@@ -220,6 +236,8 @@ impl Jobs {
                 | Purpose::Table => dialog.pick_file(),
                 Purpose::Plot => dialog.set_file_name("course.csv").save_file(),
                 Purpose::Chart => dialog.set_file_name("chart.html").save_file(),
+                Purpose::DryRun => dialog.set_file_name("dry-run.html").save_file(),
+                Purpose::List => dialog.set_file_name("list.csv").save_file(),
                 Purpose::Profile => {
                     let name = name.unwrap_or_else(|| "profile.ron".to_owned());
                     dialog.set_file_name(name).save_file()
@@ -344,6 +362,16 @@ impl Jobs {
         work: impl FnOnce() -> Done + Send + 'static,
     ) {
         self.start(ctx, "Working out the course".to_owned(), true, work);
+    }
+
+    /// Does a piece of work that may be given up. Gives the mark by which [`Self::is_running`] knows it.
+    pub(super) fn background(
+        &mut self,
+        ctx: &egui::Context,
+        words: String,
+        work: impl FnOnce() -> Done + Send + 'static,
+    ) -> u64 {
+        self.start(ctx, words, true, work)
     }
 
     /// Does a piece of work that is not to be stopped.

@@ -100,6 +100,10 @@ pub const TABLE: &[KeyRow] = rows! {
         PreviousLook "Previous look" "Recall the look before the current one" [shift(Key::L)];
     }
     "Cues" {
+        DryRun "Dry run" "Play the list on show through faster than real time, and tell what will look wrong"
+            [command_shift(Key::D)];
+        ExportList "Export the list\u{2026}" "Write the list on show as timed frames, run straight through"
+            [command_shift(Key::L)];
         CueGo "Go" "Send the next cue of the list on show on its way" [plain(Key::G)];
         CueBack "Back" "Send the cue before on its way again" [shift(Key::G)];
         CuePause "Pause the list" "Stop the time of the list on show, or let it go on"

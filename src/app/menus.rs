@@ -189,6 +189,11 @@ fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     }
     ui.separator();
     item(ui, Action::RecordCue, commands);
+    let lists = !state.show().cues.lists.is_empty();
+    for action in [Action::DryRun, Action::ExportList] {
+        named_item(ui, action, action.row().name, lists, commands);
+    }
+    ui.separator();
     let cue = state.cues.picked.is_some();
     for action in [Action::UpdateCue, Action::DeleteCue] {
         named_item(ui, action, action.row().name, cue, commands);

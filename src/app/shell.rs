@@ -12,7 +12,7 @@ use super::change_window::change_window;
 use super::chart_window::chart_window;
 use super::clock::Mode;
 use super::command::Command;
-use super::cues::{cue_strip, cues_panel, grid_window, timeline_strip};
+use super::cues::{cue_strip, cues_panel, dry_run_window, grid_window, timeline_strip};
 use super::forecast::Forecast;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
@@ -251,6 +251,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     panels(ui, state, &mut commands);
     change_window(&ctx, state, &mut commands);
     chart_window(&ctx, state);
+    dry_run_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
     }
@@ -269,6 +270,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
             (Some(_), ..) => Action::EndSweep,
             (None, Some(_), _) => Action::ChangeModel,
             (None, None, Some(_)) => Action::Chart,
+            _ if state.windows.dry_run.is_some() => Action::DryRun,
             _ => Action::SelectNone,
         };
         commands.push(Command::Do(action));

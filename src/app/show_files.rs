@@ -99,6 +99,12 @@ impl State {
                     self.jobs.export(ctx, path, page);
                 }
             }
+            Purpose::DryRun => {
+                if let Some(page) = self.dry_run_page() {
+                    self.jobs.export(ctx, path, page);
+                }
+            }
+            Purpose::List => self.export_list(ctx, path),
             Purpose::OpenProfile => self.jobs.read_profile(ctx, path),
             Purpose::SaveProfile => self.save_profile_to(ctx, path),
             Purpose::Plot => {
@@ -158,6 +164,7 @@ impl State {
                 self.dialog = Some(Dialog::findings(title, findings));
             }
             Done::Traced { of, trace } => self.take_course(&of, trace),
+            Done::Rehearsed { key, report } => self.rehearsed(key, report),
             Done::TableText(result) => self.table_opened(ctx, result),
             Done::TableRead(read) => self.windows.table.take(read),
             Done::Exported { path, result: Ok(()) } => {

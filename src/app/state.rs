@@ -411,6 +411,8 @@ impl State {
             | Action::TogglePlot
             | Action::ExportPlot => self.act_on_time(ctx, action),
             Action::ToggleCues => self.preferences.cues = !self.preferences.cues,
+            Action::DryRun => self.toggle_dry_run(ctx),
+            Action::ExportList => self.jobs.choose(ctx, Purpose::List, self.document.path()),
             Action::CueGo
             | Action::CueBack
             | Action::CuePause

@@ -1,6 +1,7 @@
 //! Questions asked of the pipeline: what there is to say about profiles and shows.
 
 pub mod change;
+pub mod compare;
 pub mod file;
 pub mod flashes;
 pub mod light_on;

@@ -53,6 +53,12 @@ pub enum Command {
     /// Play cue lists faster than real time, and tell what will look wrong
     #[command(after_long_help = super::rehearse::HELP)]
     Rehearse(super::rehearse::RehearseArgs),
+    /// Print a cue list: times, what each cue changes in plain words, a picture of the stage
+    #[command(after_long_help = super::sheet::HELP)]
+    Sheet(super::sheet::SheetArgs),
+    /// Say what differs between two shows or cue lists, cue by cue, by what the values mean
+    #[command(after_long_help = super::compare::HELP)]
+    Compare(super::compare::CompareArgs),
     /// Check profiles and shows, and say where each mistake is and what would be right
     #[command(after_long_help = help::CHECK)]
     Check(CheckArgs),

@@ -10,6 +10,7 @@ mod beside;
 mod change;
 mod chart;
 mod check;
+pub mod compare;
 mod course;
 mod draw;
 pub mod export;
@@ -25,6 +26,7 @@ pub mod probe;
 mod profile_of;
 mod read;
 pub mod rehearse;
+pub mod sheet;
 mod sweep;
 mod table;
 mod trace;
@@ -87,6 +89,8 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Trace(args) => trace::run(args),
         Command::Play(args) => play::run(args),
         Command::Rehearse(args) => rehearse::run(args),
+        Command::Sheet(args) => sheet::run(args),
+        Command::Compare(args) => compare::run(args),
         Command::Check(args) => check::run(args),
         Command::Change(args) => change::run(args),
         Command::Chart(args) => chart::run(args),
@@ -122,8 +126,8 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
     let near = crate::finding::nearest(
         word,
         [
-            "read", "draw", "trace", "check", "change", "chart", "sweep", "value", "library",
-            "table", "import", "export", "probe", "help",
+            "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
+            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "help",
         ],
     )?;
     Some(Finding::error(

@@ -164,18 +164,20 @@ impl Compiled {
         compiled
     }
 
-    /// The list for some tracks alone, which are all of `tracks`, in the same order.
-    pub(super) fn alone(&self, own: std::ops::Range<usize>, tracks: &Arc<Tracks>) -> Self {
+    /// The list for some tracks alone, which are all of `tracks`, in the same order: runs of them, in rising
+    /// order.
+    pub(super) fn alone(&self, own: &[std::ops::Range<usize>], tracks: &Arc<Tracks>) -> Self {
         let cues = self.cues.iter().map(|cue| {
-            let first = cue.moves.partition_point(|of| of.track < own.start);
-            let moves = cue.moves[first..].iter().take_while(|of| of.track < own.end);
-            let ahead = cue.ahead.iter().filter(|ahead| own.contains(&ahead.track));
-            CompiledCue {
-                moves: moves.map(|of| Move { track: of.track - own.start, ..*of }).collect(),
-                ahead: ahead.map(|of| Ahead { track: of.track - own.start, ..*of }).collect(),
-                words: cue.words.clone(),
-                ..*cue
+            let (mut moves, mut ahead, mut first) = (Vec::new(), Vec::new(), 0);
+            for own in own {
+                let from = cue.moves.partition_point(|of| of.track < own.start);
+                let theirs = cue.moves[from..].iter().take_while(|of| of.track < own.end);
+                moves.extend(theirs.map(|of| Move { track: first + of.track - own.start, ..*of }));
+                let theirs = cue.ahead.iter().filter(|ahead| own.contains(&ahead.track));
+                ahead.extend(theirs.map(|of| Ahead { track: first + of.track - own.start, ..*of }));
+                first += own.len();
             }
+            CompiledCue { moves, ahead, words: cue.words.clone(), ..*cue }
         });
         Self {
             name: self.name.clone(),

@@ -21,6 +21,7 @@ pub mod scrub;
 pub mod segment;
 pub mod tracks;
 pub mod value;
+pub mod words;
 
 pub use compiled::{Compiled, CompiledCue, Move, Unresolved};
 pub use model::{

@@ -160,9 +160,17 @@ impl Playbacks {
     /// What the lists put on the lines at a time, into frames that are kept.
     /// [`Self::advance`] must have been called for this time.
     pub fn fill(&self, t_s: f64, frames: &mut Frames) {
-        for track in 0..self.tracks.len() {
-            self.tracks.put(track, self.value(track, t_s), frames);
+        // Of heads that share slots, one that no list drives does not undo what another is given.
+        for driven in [false, true] {
+            for track in (0..self.tracks.len()).filter(|track| self.drives(*track) == driven) {
+                self.tracks.put(track, self.value(track, t_s), frames);
+            }
         }
+    }
+
+    /// Whether any list has set a track.
+    pub(super) fn drives(&self, track: usize) -> bool {
+        self.players.iter().any(|player| player.drives(track))
     }
 
     /// The same, into new frames.

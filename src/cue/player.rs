@@ -180,6 +180,11 @@ impl Player {
         self.next_s = None;
     }
 
+    /// Whether the list has set a track.
+    pub(super) fn drives(&self, track: usize) -> bool {
+        self.held.get(track).is_some_and(Option::is_some)
+    }
+
     /// From when on the value of a track no longer changes, as things stand and while time is not paused.
     pub(super) fn still_from_s(&self, track: usize) -> f64 {
         let held = self.held.get(track).and_then(Option::as_ref);

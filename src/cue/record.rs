@@ -53,9 +53,15 @@ impl Stage<'_> {
             let mut values = BTreeMap::new();
             for (nth, channel) in now.channels().enumerate() {
                 let Some(value) = channel.held.value() else { continue };
-                let stood = then.and_then(|then| then.channel(nth)?.held.value());
-                if stood != Some(value) {
-                    values.insert(channel.channel.name.clone(), self.value(&now, nth, value, take));
+                let stood = then.and_then(|then| Some((then, then.channel(nth)?.held.value()?)));
+                if stood.is_some_and(|(_, stood)| stood == value) {
+                    continue;
+                }
+                let meant = self.value(&now, nth, value, take);
+                // Another value of the same meaning was not touched: a list keeps the first that has it.
+                let same = |(then, stood)| self.value(&then, nth, stood, take) == meant;
+                if !stood.is_some_and(same) {
+                    values.insert(channel.channel.name.clone(), meant);
                 }
             }
             if !values.is_empty() {

@@ -24,9 +24,17 @@ pub fn resolve(
             Some(channel.offsets.iter().take(4).fold(0, each))
         }
         Value::Is { range, amount, unit } => {
+            let whole = |wanted: &str| {
+                channel.ranges.iter().any(|range| wanted.eq_ignore_ascii_case(&range.label))
+            };
+            // `strobe` will do for `strobe, slow to fast` where no range is called just that.
             let named = |place: usize| {
                 let label = &channel.ranges[place].label;
-                range.as_ref().is_none_or(|wanted| wanted.eq_ignore_ascii_case(label))
+                let start = label.split(',').next().unwrap_or_default().trim();
+                range.as_ref().is_none_or(|wanted| match whole(wanted) {
+                    true => wanted.eq_ignore_ascii_case(label),
+                    false => wanted.eq_ignore_ascii_case(start),
+                })
             };
             let all = values_for(channel, *amount, *unit);
             let mut all: Vec<_> = all.into_iter().filter(|found| named(found.range)).collect();

@@ -48,11 +48,11 @@ impl Run {
         Self { tracks, lists, starts, end_s: last_s, period_s: packet_s(SLOTS) }
     }
 
-    /// The same run for one fixture of the rig alone, counted from 0: its own channels, and every start.
-    /// `tracks` are those of a plan that holds this fixture and no other.
-    pub fn of_fixture(&self, fixture: usize, tracks: Arc<Tracks>) -> Self {
-        let own = self.tracks.of(fixture);
-        let alone = |list: &Arc<Compiled>| Arc::new(list.alone(own.clone(), &tracks));
+    /// The same run for some fixtures of the rig alone, counted from 0 and in rising order: their own channels,
+    /// and every start. `tracks` are those of a plan that holds these fixtures and no other.
+    pub fn of_fixtures(&self, fixtures: &[usize], tracks: Arc<Tracks>) -> Self {
+        let own: Vec<_> = fixtures.iter().map(|fixture| self.tracks.of(*fixture)).collect();
+        let alone = |list: &Arc<Compiled>| Arc::new(list.alone(&own, &tracks));
         let lists = self.lists.iter().map(alone).collect();
         Self { tracks, lists, starts: self.starts.clone(), ..*self }
     }
@@ -196,6 +196,10 @@ impl Course {
         let (tracks, playbacks) = (&self.run.tracks, &self.playbacks);
         let (values, frames, changes) = (&mut self.values, &mut self.frames, &mut self.changes);
         let is_active = &mut self.is_active;
+        if self.packet.is_none() {
+            // Of heads that share slots, one that no list drives does not undo what another is given.
+            self.active.sort_by_key(|track| playbacks.drives(*track));
+        }
         self.active.retain(|track| {
             let value = playbacks.value(*track, t_s);
             if values[*track] != Some(value) {

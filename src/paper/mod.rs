@@ -1,6 +1,9 @@
-//! Documents for people: the channel chart of a mode, a channel's sweep, the plan for probing a head.
+//! Documents for people: the channel chart of a mode, a channel's sweep, the plan for probing a head, a
+//! cue sheet, what a dry run finds, two lists side by side.
 
 pub mod chart;
+pub mod comparison;
+pub mod cue_sheet;
 pub mod probe_sheet;
 pub mod rehearsal;
 pub mod sweep;

@@ -289,7 +289,7 @@ pub fn html(strip: &Strip) -> String {
 
 /// A document inside an address, as RFC 3986 has it: each picture is one of its own, so that the names
 /// in it stay apart from those in the others.
-fn in_address(document: &str) -> String {
+pub(super) fn in_address(document: &str) -> String {
     let mut out = String::with_capacity(document.len() * 5 / 4);
     for byte in document.bytes() {
         match byte {

@@ -198,7 +198,11 @@ pub(super) fn changes(show: &Show, edit: CueEdit) -> Result<(String, Vec<CueChan
                 return Ok((words, Vec::new()));
             }
             sound(&Cues { lists: with_list(cues, Some(list), &new), ..Cues::default() })?;
-            (words, vec![CueChange::ListHead(list, Box::new(CueList { cues: Vec::new(), ..new }))])
+            let (from, to) = (cue_follow::list_words(&old.name), cue_follow::list_words(&new.name));
+            let mut changes = Vec::from_iter(cue_follow::accepted(cues, &from, &to));
+            let head = CueList { cues: Vec::new(), ..new };
+            changes.push(CueChange::ListHead(list, Box::new(head)));
+            (words, changes)
         }
         CueEdit::AddCue { list, cue } => {
             let at = free_place(list_at(cues, list)?, &cue, None)?;
@@ -270,9 +274,12 @@ fn set_cue(
     if *old == *cue {
         return Ok((words, Vec::new()));
     }
+    let (from, to) = (cue_follow::cue_words(&of.name, old), cue_follow::cue_words(&of.name, &cue));
+    let mut changes = Vec::from_iter(cue_follow::accepted(cues, &from, &to));
     if old.number == cue.number {
         free_place(of, &cue, Some(index))?;
-        return Ok((words, vec![CueChange::Cue(list, index, cue)]));
+        changes.push(CueChange::Cue(list, index, cue));
+        return Ok((words, changes));
     }
     let words = format!("renumber cue {} to {}", old.number, cue.number);
     let mut loops = of.loops.clone();
@@ -287,8 +294,8 @@ fn set_cue(
     moved.cues.remove(index);
     moved.cues.insert(at, (*cue).clone());
     sound(&Cues { lists: vec![moved], ..Cues::default() })?;
-    let mut changes =
-        vec![CueChange::CueHere(list, index, None), CueChange::CueHere(list, at, Some(cue))];
+    changes.push(CueChange::CueHere(list, index, None));
+    changes.push(CueChange::CueHere(list, at, Some(cue)));
     if loops != of.loops {
         let head = CueList { loops, cues: Vec::new(), ..of.clone() };
         changes.push(CueChange::ListHead(list, Box::new(head)));

@@ -1,5 +1,5 @@
 //! What cue lists do when something that they name changes: a fixture gets another number, a reference
-//! another name, or either of them goes.
+//! another name, or either of them goes; and what was accepted goes with lists and cues to their new names.
 
 use std::collections::BTreeMap;
 
@@ -93,6 +93,29 @@ fn instead(
         }
     }
     changes
+}
+
+/// Has what was accepted of a list, or of a cue of it, be about the same under its new name; `from` and `to`
+/// are how findings name it.
+pub(super) fn accepted(cues: &Cues, from: &str, to: &str) -> Option<CueChange> {
+    let mut all = cues.accepted.clone();
+    for accepted in &mut all {
+        let rest = accepted.at.strip_prefix(from);
+        if let Some(rest) = rest.filter(|rest| rest.is_empty() || rest.starts_with(',')) {
+            accepted.at = format!("{to}{rest}");
+        }
+    }
+    (all != cues.accepted).then_some(CueChange::Accepted(all))
+}
+
+/// How findings name a list.
+pub(super) fn list_words(list: &str) -> String {
+    format!("list \"{list}\"")
+}
+
+/// How findings name a cue of a list.
+pub(super) fn cue_words(list: &str, cue: &Cue) -> String {
+    format!("{}, {}", list_words(list), cue.words())
 }
 
 fn each(cues: &Cues) -> impl Iterator<Item = (usize, usize, &Cue)> {

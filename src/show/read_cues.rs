@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::check_show::Check;
 use super::cue_file::{CueFile, ListFile, ReferenceFile, SetFile, TimesFile, ValuesFile};
 use crate::cue::{
-    Changes, Compiled, Cue, CueList, CueNumber, Cues, Loop, Movement, Next, Reference, Time,
+    Changes, Compiled, Cue, CueList, CueNumber, Cues, Loop, Movement, Next, Reference, Time, Times,
     Tracks, Unresolved, Value,
 };
 use crate::decode::Plan;
@@ -44,7 +44,16 @@ pub(super) fn read(
         named(&path, &item, "cue list", &raw.name, &mut names, check);
         list(raw, &path, &item, check)
     });
-    Cues { lists: lists.collect(), references, accepted: accepted.to_vec() }
+    let lists = lists.collect();
+    for (i, Accepted { code, reason, .. }) in accepted.iter().enumerate() {
+        if reason.trim().is_empty() {
+            let what = format!("`{code}` is accepted without a reason");
+            let mend = "say why it is as it should be";
+            let path = top.field("accepted").index(i).field("reason");
+            check.found.push(path, Finding::warning(Place::default(), what, mend));
+        }
+    }
+    Cues { lists, references, accepted: accepted.to_vec() }
 }
 
 fn named<'a>(
@@ -162,9 +171,29 @@ fn loops(
             check.error(&path, item, what, mend);
             continue;
         }
+        let span = || cues.iter().filter(|cue| (from..=to).contains(&cue.number));
+        if passes.is_none() && span().all(goes_on_at_once) {
+            let what = format!("the loop {from}..{to} is run without end, and takes no time");
+            let mend =
+                "give a cue of it a time or let one wait for somebody, or say how often it is run";
+            let finding = Finding::warning(Place::item(item), what, mend);
+            check.found.push(path.clone(), finding);
+        }
         loops.push(Loop { from, to, passes });
     }
     loops
+}
+
+/// Whether the next cue comes in the instant that this one does.
+fn goes_on_at_once(cue: &Cue) -> bool {
+    let Times { all, up, down, aim, colour, beam } = cue.times;
+    let own = [up, down, aim, colour, beam].into_iter().flatten();
+    let takes_s = own.map(Time::end_s).fold(all.end_s(), f64::max);
+    match cue.next {
+        Next::Go => false,
+        Next::Wait(s) => s <= 0.0,
+        Next::Follow(s) => s + takes_s <= 0.0,
+    }
 }
 
 fn cue(raw: &CueFile, number: CueNumber, path: &PathInFile, item: &str, check: &mut Check) -> Cue {

@@ -65,6 +65,24 @@ fn one_frame_is_told_in_full_and_a_danger_is_an_error() {
     assert_eq!(change["dangers_kept"], serde_json::json!([]));
 }
 
+/// Cues of the demo give its washes levels of four emitters, which a spot has not.
+#[test]
+fn cues_say_what_they_give_in_other_words_and_what_is_lost() {
+    let line =
+        ["change", "--fixture", "201", "--to", "Tarnfell S1 Spot", "--mode", "full", "--json"];
+    let bench = bench();
+    let ran = bench.run(&line);
+    let json: Value = serde_json::from_str(&ran.out).unwrap();
+    let rows = json[0]["cues"].as_array().unwrap();
+    let blue = rows.iter().find(|row| row["channel"] == "Blue").unwrap();
+    assert_eq!((&blue["list"], &blue["outcome"]), (&"Evening".into(), &"lost".into()));
+    assert_eq!(blue["value"], "like night");
+    bench.run(&line[..7]).out(&["What cues give it in other words", "cue 1 \"Doors\""]);
+    // In a shorter mode of its own profile every word can stay.
+    let line = ["change", "--fixture", "103", "--to", "Tarnfell S1 Spot", "--mode", "compact"];
+    assert!(!bench.run(&line).out.contains("What cues give it"));
+}
+
 #[test]
 fn what_is_not_there_is_wrong_usage_and_a_broken_profile_a_bad_file() {
     let bench = bench();

@@ -5,6 +5,7 @@
 mod change;
 mod chart;
 mod check;
+mod compare;
 mod draw;
 mod export;
 mod frames;
@@ -19,6 +20,7 @@ mod probe;
 mod profiles;
 mod read;
 mod rehearse;
+mod sheet;
 mod sweep;
 mod time;
 mod value;

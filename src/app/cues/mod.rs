@@ -2,6 +2,7 @@
 //! them and the show stays as it is.
 
 mod act;
+mod dry_run;
 mod editor;
 mod grid;
 mod lead;
@@ -11,7 +12,9 @@ mod timeline;
 mod words;
 
 pub use act::CueAsk;
+pub use dry_run::{DryRun, dry_run_window};
 pub use grid::{Cell, grid_window};
+pub(in crate::app) use lead::Key;
 pub use lead::Leading;
 pub use panel::{cue_strip, cues_panel};
 pub use timeline::{Timeline, timeline_strip};

@@ -10,7 +10,7 @@ use crate::profile::{Effect, Profile, Wheel, WheelSlot};
 const NEAR_TINT: f64 = 96.0;
 
 /// What two profiles have in common.
-pub(super) struct Kin<'a> {
+pub(in crate::check) struct Kin<'a> {
     before: &'a Profile,
     after: &'a Profile,
     /// The wheels of `before`, and which of `after` does the same.
@@ -31,7 +31,7 @@ fn purpose(wheel: &Wheel) -> Option<u8> {
 }
 
 impl<'a> Kin<'a> {
-    pub(super) fn new(before: &'a Profile, after: &'a Profile) -> Self {
+    pub(in crate::check) fn new(before: &'a Profile, after: &'a Profile) -> Self {
         let mut wheels: BTreeMap<&str, &str> = BTreeMap::new();
         for pass in 0..2 {
             for (name, wheel) in &before.wheels {
@@ -54,7 +54,7 @@ impl<'a> Kin<'a> {
 
     /// How far an effect of `after` is from one of `before`, whatever their physical values: 0 where they
     /// are the same thing, more where one can stand in for the other, `None` where it cannot.
-    pub(super) fn distance(&self, wanted: &Effect, offered: &Effect) -> Option<u32> {
+    pub(in crate::check) fn distance(&self, wanted: &Effect, offered: &Effect) -> Option<u32> {
         let same = |is: bool| is.then_some(0);
         if discriminant(wanted) != discriminant(offered) || !self.same_wheel(wanted, offered) {
             return None;

@@ -6,7 +6,7 @@
 
 mod danger;
 mod keep;
-mod kin;
+pub(super) mod kin;
 mod level;
 mod over_cues;
 mod over_show;
@@ -124,7 +124,11 @@ const TELLING: usize = 32;
 
 /// For each channel of `before`, the channel of `after` that does most of the same: by what they do, and
 /// only then by what they are called.
-fn counterparts(kin: &Kin<'_>, before: &CompiledMode, after: &CompiledMode) -> Vec<Option<usize>> {
+pub(super) fn counterparts(
+    kin: &Kin<'_>,
+    before: &CompiledMode,
+    after: &CompiledMode,
+) -> Vec<Option<usize>> {
     let counterpart = |channel: &CompiledChannel| {
         let likeness = |other: &CompiledChannel| {
             let offered = || other.ranges.iter().flat_map(|range| range.effects()).take(TELLING);
@@ -308,6 +312,16 @@ fn raw(was: &Reading<'_>, is: &Reading<'_>, kin: &Kin<'_>) -> Vec<RawRow> {
 
 /// Whether two channels ask for the same.
 fn asks_the_same(kin: &Kin<'_>, a: &ChannelReading<'_>, b: &ChannelReading<'_>) -> bool {
+    asks_nearly_the_same(kin, a, b, 0.0)
+}
+
+/// Whether two channels ask for the same, with physical values at most so far apart (in their unit).
+pub(super) fn asks_nearly_the_same(
+    kin: &Kin<'_>,
+    a: &ChannelReading<'_>,
+    b: &ChannelReading<'_>,
+    apart: f64,
+) -> bool {
     if a.channel.cell != b.channel.cell {
         return false;
     }
@@ -316,7 +330,7 @@ fn asks_the_same(kin: &Kin<'_>, a: &ChannelReading<'_>, b: &ChannelReading<'_>) 
         (None, None) => a.channel.name.eq_ignore_ascii_case(&b.channel.name),
         (Some(one), Some(other)) => {
             let physical = match (a.physical, b.physical) {
-                (Some(x), Some(y)) => (x - y).abs() <= 1e-6 * x.abs().max(1.0),
+                (Some(x), Some(y)) => (x - y).abs() <= apart + 1e-6 * x.abs().max(1.0),
                 (None, None) => true,
                 _ => false,
             };

@@ -5,14 +5,14 @@ use super::kinds;
 use crate::decode::AxisAsk;
 use crate::finding::{Severity, rounded};
 use crate::light::beam::aim_cone;
-use crate::profile::Effect;
+use crate::profile::{Effect, Head};
 use crate::stage::scene::faces;
 
 /// The least lit travel that is told, in degrees; less is seen by nobody.
 const LEAST_DEG: f64 = 1.0;
 
 /// How much later than its fade a head may arrive, in seconds: any head lags a little behind what it follows.
-const LATE_S: f64 = 0.2;
+const LATE_S: f64 = 0.25;
 
 /// A step that is seen, in degrees, where there are no more of them a second than [`STEPS_S`].
 const STEP_DEG: f64 = 0.25;
@@ -92,7 +92,7 @@ impl HeadRun<'_> {
         if moved && !self.aim.swings {
             let from = (self.pose.pan_deg, self.pose.tilt_deg);
             self.aim.due = Some(Due { start, began_s: t_s, at_s: t_s + ends_s, from });
-            self.nearer_way(t_s, &aimed);
+            self.judge_pace(t_s);
         }
         self.steps_begin(start, t_s, &aimed);
     }
@@ -103,55 +103,37 @@ impl HeadRun<'_> {
         ranges.iter().find(|r| r.contains(value) && wanted(&r.does))?.physical_at(value)
     }
 
-    /// Says if another turn of the head, or the other side of its tilt, points the same way nearer by.
-    fn nearer_way(&mut self, t_s: f64, aimed: &[&Begun]) {
-        let Some(head) = self.head() else { return };
-        if head.model().axes.is_none()
-            || !matches!(self.mode.profile.head, crate::profile::Head::Moving { .. })
-        {
+    /// Says if another turn of the head, or the other side of its tilt, points the same way nearer by. `to` is where
+    /// the axes end, after offset, invert and swap: only there does half a turn of pan undo a tilt turned over.
+    fn nearer_way(&mut self, due: &Due, to: (f64, f64)) {
+        let Some(head) = self.head().filter(|head| head.reset().is_none()) else { return };
+        let Some([pan, tilt]) = head.model().axes else { return };
+        if !matches!(self.mode.profile.head, Head::Moving { .. }) {
             return;
         }
-        let (pan, tilt) = head.as_channels_ask(self.pose.pan_deg, self.pose.tilt_deg);
-        let is_pan = |effect: &Effect| matches!(effect, Effect::Pan { .. });
-        let is_tilt = |effect: &Effect| matches!(effect, Effect::Tilt { .. });
-        let asked = |wanted: fn(&Effect) -> bool| {
-            aimed.iter().find_map(|begun| self.asked_deg(begun.channel, begun.target.to, wanted))
-        };
-        let to = (asked(is_pan).unwrap_or(pan), asked(is_tilt).unwrap_or(tilt));
-        let reach = |wanted: fn(&Effect) -> bool| {
-            let ranges = self.mode.channels.iter().flat_map(|channel| &channel.ranges);
-            let spans =
-                ranges.filter(|r| wanted(&r.does)).filter_map(|r| r.physical.map(|p| p.span));
-            spans.fold((0.0f64, 0.0f64), |(low, high), (a, b)| {
-                (low.min(a.min(b)), high.max(a.max(b)))
-            })
-        };
-        let (pan_reach, tilt_reach) = (reach(is_pan), reach(is_tilt));
-        let travel = |(p, t): (f64, f64)| (p - pan).abs().max((t - tilt).abs());
+        let travel = |(p, t): (f64, f64)| (p - due.from.0).abs().max((t - due.from.1).abs());
         let turns = [-360.0, 360.0].map(|turn| (to.0 + turn, to.1));
-        let flips = [-180.0, 180.0].map(|turn| (to.0 + turn, -to.1));
-        let within = |(low, high): (f64, f64), deg: f64| (low..=high).contains(&deg);
+        let flips = [-540.0, -180.0, 180.0, 540.0].map(|turn| (to.0 + turn, -to.1));
         let best = turns
             .into_iter()
             .chain(flips)
-            .filter(|(p, t)| within(pan_reach, *p) && within(tilt_reach, *t))
+            .filter(|(p, t)| p.abs() <= pan.half_travel_deg && t.abs() <= tilt.half_travel_deg)
             .min_by(|a, b| travel(*a).total_cmp(&travel(*b)));
         let Some(best) = best else { return };
         if travel(to) < LONG_DEG || travel(best) * 2.0 >= travel(to) {
             return;
         }
-        let deg = |deg: f64| rounded(deg, 1);
+        let [asked, nearer] = [to, best].map(|(pan, tilt)| {
+            let (pan, tilt) = head.as_channels_ask(pan, tilt);
+            format!("pan {} deg, tilt {} deg", rounded(pan, 1), rounded(tilt, 1))
+        });
+        let [far, near] = [to, best].map(|way| rounded(travel(way), 1));
         let what = format!(
-            "it travels {} deg to pan {} deg, tilt {} deg; pan {} deg, tilt {} deg points the same way after {} deg",
-            deg(travel(to)),
-            deg(to.0),
-            deg(to.1),
-            deg(best.0),
-            deg(best.1),
-            deg(travel(best))
+            "it travels {far} deg to {asked}; {nearer} points the same way after {near} deg"
         );
         let mend = "give it the nearer pair, if what comes after can start from there";
-        self.tell(kinds::SHORTER_WAY, Severity::Note, (t_s, t_s), what, mend);
+        let span = (due.began_s, due.at_s);
+        self.tell_in(kinds::SHORTER_WAY, Severity::Note, due.start, span, what, mend);
     }
 
     fn steps_begin(&mut self, start: usize, t_s: f64, aimed: &[&Begun]) {
@@ -289,6 +271,8 @@ impl HeadRun<'_> {
                 share = share.min(1.0 - (to - now[axis]).abs() / way);
             }
         }
+        let to = (end(0), end(1));
+        self.nearer_way(&due, to);
         self.judge_ends(t_s, &due, [can.0, can.1]);
         let late = arrival.filter(|arrives_s| *arrives_s > due.at_s + LATE_S);
         self.aim.late = late.map(|arrives_s| Late {
@@ -306,7 +290,7 @@ impl HeadRun<'_> {
             [|e| matches!(e, Effect::Pan { .. }), |e| matches!(e, Effect::Tilt { .. })];
         for (axis, wanted) in wanted.into_iter().enumerate() {
             let asked = (0..self.mode.channels.len()).find_map(|channel| {
-                let track = self.run.tracks().find(0, channel)?;
+                let track = self.run.tracks().find(self.own, channel)?;
                 self.asked_deg(channel, self.value(track)?, wanted)
             });
             let Some(asked) = asked.filter(|asked| (asked - can[axis]).abs() > 0.05) else {

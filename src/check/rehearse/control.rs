@@ -2,6 +2,7 @@
 
 use super::head::{Begun, HeadRun};
 use super::kinds;
+use crate::cue::Part;
 use crate::finding::{Severity, rounded};
 use crate::motion::{Lamp, LampState};
 use crate::profile::Effect;
@@ -30,7 +31,13 @@ impl HeadRun<'_> {
         self.control.asks_reset = ends_in(|effect| matches!(effect, Effect::Reset { .. }));
         self.control.asks_lamp =
             ends_in(|e| matches!(e, Effect::LampOff { .. } | Effect::LampOn { .. }));
-        let wants = begun.iter().any(|begun| begun.from != begun.target.to);
+        // A control value that goes back to idle asks nothing that the head would have to be ready for.
+        let asks = |begun: &Begun| {
+            let track = self.run.tracks().find(self.own, begun.channel);
+            let part = track.and_then(|track| self.run.tracks().get(track)).map(|track| track.part);
+            part != Some(Part::Control) && begun.from != begun.target.to
+        };
+        let wants = begun.iter().any(asks);
         let Some(head) = self.head().filter(|_| wants) else { return };
         let busy = match (head.reset(), head.lamp()) {
             (Some(reset), _) if reset.end_s > t_s => Some(("it is finding its ends", reset.end_s)),

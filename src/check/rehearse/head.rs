@@ -4,13 +4,14 @@ use std::sync::Arc;
 
 use super::aim::AimWatch;
 use super::control::ControlWatch;
+use super::fades::Crossing;
 use super::light::LightWatch;
 use super::place::PlaceWatch;
 use super::wheels::WheelWatch;
 use super::{MOST_ALIKE, Told};
 use crate::check::flashes::Turn;
 use crate::cue::{Course, Move, Run, RunStart, Target, Tracks};
-use crate::decode::{CompiledMode, Decoded, Plan};
+use crate::decode::{CompiledMode, Decoded, Plan, Reading};
 use crate::finding::{Place, Severity};
 use crate::motion::{HeadMotion, Pose, RigMotion};
 use crate::profile::lint::kinds::Kind;
@@ -31,6 +32,8 @@ pub(super) struct Begun {
 pub(super) struct HeadRun<'a> {
     pub(super) show: &'a Show,
     pub(super) fixture: &'a Fixture,
+    /// The fixture, as a place among those that it is played with.
+    pub(super) own: usize,
     pub(super) mode: Arc<CompiledMode>,
     pub(super) run: Arc<Run>,
     plan: Plan,
@@ -40,9 +43,10 @@ pub(super) struct HeadRun<'a> {
     pub(super) pose: Pose,
     pub(super) last: Pose,
     pub(super) last_s: f64,
-    /// The last start, as a place among those of the run.
+    /// The last start that set anything of it, as a place among those of the run.
     pub(super) on: Option<usize>,
-    next_start: usize,
+    /// The next start, as a place among those of the run.
+    pub(super) next_start: usize,
     packet: Option<u64>,
     busy_until_s: f64,
     pub(super) aim: AimWatch,
@@ -50,6 +54,8 @@ pub(super) struct HeadRun<'a> {
     pub(super) light: LightWatch,
     pub(super) place: PlaceWatch,
     pub(super) control: ControlWatch,
+    /// Fades across ranges that nobody asked for, until somebody can see them.
+    pub(super) crossings: Vec<Crossing>,
     told: Vec<Told>,
     /// Changes of its light that count as half a flash, since they were last taken, with the area lit.
     pub(super) turns: Vec<(Turn, f64)>,
@@ -61,20 +67,30 @@ pub(super) struct HeadRun<'a> {
 
 impl<'a> HeadRun<'a> {
     /// A fixture at the start of a run; `None` where its profile or mode is not to be had.
-    pub(super) fn new(show: &'a Show, plan: &Plan, run: &Arc<Run>, place: usize) -> Option<Self> {
-        let (fixture, planned) = (show.rig.get(place)?, plan.fixtures().get(place)?);
-        let mode = planned.mode.clone()?;
-        let alone = Plan::from_modes([(Some(mode.clone()), planned.address)]);
-        let run = Arc::new(run.of_fixture(place, Arc::new(Tracks::new(&alone))));
+    /// `company` are those that it is played with, as places in the rig in rising order, itself among them.
+    pub(super) fn new(
+        show: &'a Show,
+        plan: &Plan,
+        run: &Arc<Run>,
+        place: usize,
+        company: &[usize],
+    ) -> Option<Self> {
+        let fixture = show.rig.get(place)?;
+        let mode = plan.fixtures().get(place)?.mode.clone()?;
+        let own = company.iter().position(|of| *of == place)?;
+        let planned = company.iter().filter_map(|of| plan.fixtures().get(*of));
+        let alone = Plan::from_modes(planned.map(|of| (of.mode.clone(), of.address)));
+        let run = Arc::new(run.of_fixtures(company, Arc::new(Tracks::new(&alone))));
         let frames = run.tracks().at_rest();
         let mut decoded = alone.start();
         alone.decode(&frames, &mut decoded);
-        let rig: Rig = vec![fixture.clone()];
+        let rig: Rig = company.iter().filter_map(|of| show.rig.get(*of).cloned()).collect();
         let motion = RigMotion::arrived(&rig, &alone, &frames, &decoded, 0.0);
-        let pose = motion.head(0)?.pose_at(0.0);
+        let pose = motion.head(own)?.pose_at(0.0);
         Some(Self {
             show,
             fixture,
+            own,
             course: Course::new(run.clone()),
             plan: alone,
             decoded,
@@ -91,6 +107,7 @@ impl<'a> HeadRun<'a> {
             light: LightWatch::default(),
             place: PlaceWatch::default(),
             control: ControlWatch::default(),
+            crossings: Vec::new(),
             told: Vec::new(),
             turns: Vec::new(),
             strikes: Vec::new(),
@@ -102,7 +119,12 @@ impl<'a> HeadRun<'a> {
 
     /// The head itself.
     pub(super) fn head(&self) -> Option<&HeadMotion> {
-        self.motion.head(0)
+        self.motion.head(self.own)
+    }
+
+    /// What the frame asks of it.
+    pub(super) fn reading(&self) -> Option<Reading<'_>> {
+        self.plan.reading(self.own, self.course.frames(), &self.decoded)
     }
 
     /// What one of its channels stands at.
@@ -132,10 +154,13 @@ impl<'a> HeadRun<'a> {
         // What was busy until it stood is looked at once more as it stood, so that no way is left open.
         let run = self.run.clone();
         let mut begun = Vec::new();
-        let first = self.next_start;
+        // A cue that sets nothing of this fixture, or of those it is played with, has no part in what it does.
+        let mut on = None;
         while let Some(start) = run.starts().get(self.next_start).filter(|start| start.at_s <= t_s)
         {
-            self.begin(*start, &mut begun);
+            if self.begin(*start, &mut begun) {
+                on = Some(self.next_start);
+            }
             self.next_start += 1;
         }
         if self.course.step(packet) {
@@ -146,7 +171,7 @@ impl<'a> HeadRun<'a> {
         }
         self.packet = Some(packet);
         std::mem::swap(&mut self.pose, &mut self.last);
-        let Some(head) = self.motion.head(0) else { return };
+        let Some(head) = self.motion.head(self.own) else { return };
         head.fill_pose(t_s, &mut self.pose);
         let arrival_s = head.arrives_s().last_s();
         let reset_s = head.reset().map_or(f64::NEG_INFINITY, |reset| reset.end_s);
@@ -154,36 +179,39 @@ impl<'a> HeadRun<'a> {
         let held_s = holds.fold(f64::NEG_INFINITY, f64::max);
         // Two packets more show that it stands.
         self.busy_until_s = arrival_s.max(reset_s).max(held_s) + 2.5 * self.run.period_s();
-        if self.next_start > first {
-            self.on = Some(self.next_start - 1);
-            self.began(t_s, &begun);
+        if on.is_some() {
+            let before = std::mem::replace(&mut self.on, on);
+            self.began(t_s, before, &begun);
         }
         self.watch(t_s);
         self.last_s = t_s;
     }
 
-    /// What a cue that starts sends where, from where it stands.
-    fn begin(&self, start: RunStart, begun: &mut Vec<Begun>) {
+    /// What a cue that starts sends where, from where it stands. Says whether it sets anything at all.
+    fn begin(&self, start: RunStart, begun: &mut Vec<Begun>) -> bool {
         let cue = &self.run.lists()[start.list].cues[start.cue];
-        for of in &cue.moves {
+        let own = self.run.tracks().of(self.own);
+        for of in cue.moves.iter().filter(|of| own.contains(&of.track)) {
             let Some(track) = self.run.tracks().get(of.track) else { continue };
             let from = self.course.value(of.track).unwrap_or(track.rest);
             let target = cue.target(of, f64::from(from), self.run.tracks());
             begun.push(Begun { channel: track.channel, from, target });
         }
+        !cue.moves.is_empty()
     }
 
-    /// One or more cues began just now.
-    fn began(&mut self, t_s: f64, begun: &[Begun]) {
+    /// One or more cues began just now, after that of the start `before`.
+    fn began(&mut self, t_s: f64, before: Option<usize>, begun: &[Begun]) {
         self.fades_begin(t_s, begun);
         self.aim_begins(t_s, begun);
         self.control_begins(t_s, begun);
-        self.light_begins(t_s, begun);
+        self.light_begins(t_s, before);
     }
 
     fn watch(&mut self, t_s: f64) {
         self.watch_aim(t_s);
         self.watch_wheels(t_s);
+        self.watch_fades(t_s);
         self.watch_control(t_s);
         self.watch_light(t_s);
         self.watch_place(t_s);
@@ -245,7 +273,8 @@ impl<'a> HeadRun<'a> {
 
     /// Whether any cue of the run sends it anywhere.
     pub(super) fn is_driven(&self) -> bool {
-        let drives = |of: &[Move]| !of.is_empty();
+        let own = self.run.tracks().of(self.own);
+        let drives = |of: &[Move]| of.iter().any(|of| own.contains(&of.track));
         self.run.lists().iter().any(|list| list.cues.iter().any(|cue| drives(&cue.moves)))
     }
 }

@@ -19,6 +19,7 @@ kinds! {
     LIVE_MOVE = "live-move", "the audience sees the head look for its place while its light comes up";
     MOVES_LIT = "moves-lit", "the audience sees it move";
     LATE = "late", "what the cue is for is not there when its fade ends";
+    CRAWLS = "crawls", "no move is over before the next cue";
     WHEEL_PASSES = "wheel-passes", "the audience sees what lies between on the wheel";
     CROSSES = "crosses", "on its way the channel does what nobody asked for";
     HOLDS = "holds", "the value is held long enough to act";

@@ -1,12 +1,14 @@
 //! Whether light comes out: flashes, heads that hide their own light, heads that never give any.
 
-use super::head::{Begun, HeadRun};
+use super::head::HeadRun;
 use super::kinds;
 use crate::check::flashes::{CAUTION, MOST_IN_CLUBS, MOST_ON_SCREEN, Turns, Window};
 use crate::finding::{Severity, rounded};
 use crate::light::add_beams;
-use crate::motion::Pose;
+use crate::light::beam::aim_cone;
+use crate::motion::{Lamp, Pose};
 use crate::profile::WheelSlot;
+use crate::rig::Hang;
 
 /// Looks at a flashing shutter between two packets: 16 make one every 1.4 ms, enough for 65 Hz, above which
 /// flashes melt into one.
@@ -15,6 +17,9 @@ const LOOKS: u32 = 16;
 /// A head is up from this share of light on, and hides it where less than [`OUT`] of that comes out.
 const UP: f64 = 0.1;
 const OUT: f64 = 0.02;
+
+/// How far above level a hung head points before it is told, in degrees.
+const UP_DEG: f64 = 5.0;
 
 /// What is watched of the light.
 #[derive(Default)]
@@ -34,8 +39,8 @@ impl LightWatch {
 
 impl HeadRun<'_> {
     /// The cue before is over: does its light come out?
-    pub(super) fn light_begins(&mut self, t_s: f64, _begun: &[Begun]) {
-        if let Some(before) = self.on.and_then(|on| on.checked_sub(1)) {
+    pub(super) fn light_begins(&mut self, t_s: f64, before: Option<usize>) {
+        if let Some(before) = before {
             let pose = self.last.clone();
             self.judge_hidden(&pose, before, t_s);
         }
@@ -80,15 +85,17 @@ impl HeadRun<'_> {
 
     /// The area that its beam lights where it meets the room, in square metres, as a circle across it.
     fn spot_m2(&self) -> f64 {
-        let cone = crate::light::beam::aim_cone(self.fixture, &self.mode.profile, &self.pose);
+        let cone = aim_cone(self.fixture, &self.mode.profile, &self.pose);
         let radius_m = cone.map_or(0.0, |cone| self.throw_m() * cone.half_angle_rad.tan());
         std::f64::consts::PI * radius_m * radius_m
     }
 
     fn judge_hidden(&mut self, pose: &Pose, start: usize, t_s: f64) {
+        self.judge_lamp(pose, start, t_s);
         if pose.light() < UP {
             return;
         }
+        self.judge_ceiling(pose, start, t_s);
         let mut beams = Vec::new();
         add_beams(0, self.fixture, &self.mode.profile, pose, &mut beams);
         let through =
@@ -106,6 +113,33 @@ impl HeadRun<'_> {
         });
         let mend = "open what stands in the light, or take the level down";
         self.tell_in(kinds::HIDDEN, Severity::Warning, start, (t_s, t_s), what, mend);
+    }
+
+    /// Dimmer and shutter let light through that the lamp does not give.
+    fn judge_lamp(&mut self, pose: &Pose, start: usize, t_s: f64) {
+        let up = pose.cells.iter().any(|cell| cell.light >= UP);
+        let lamp = match pose.lamp {
+            Lamp::Off | Lamp::Hot => "its lamp was put out",
+            Lamp::Striking => "its lamp is still striking",
+            Lamp::Ready | Lamp::On | Lamp::Unknown => return,
+        };
+        if up && pose.overridden_by.is_none() {
+            let what = format!("its level is up, and no light comes out: {lamp}");
+            let mend = "strike the lamp long enough before";
+            self.tell_in(kinds::HIDDEN, Severity::Warning, start, (t_s, t_s), what, mend);
+        }
+    }
+
+    /// A head that hangs and lights the ceiling.
+    fn judge_ceiling(&mut self, pose: &Pose, start: usize, t_s: f64) {
+        let cone = aim_cone(self.fixture, &self.mode.profile, pose);
+        let up = cone.map_or(0.0, |cone| cone.axis.z.clamp(-1.0, 1.0).asin().to_degrees());
+        if self.fixture.hang == Hang::Hung && up > UP_DEG {
+            let what =
+                format!("it hangs, and points {} deg up to the ceiling while lit", rounded(up, 0));
+            let mend = "look at its aim, and at how it is said to hang";
+            self.tell_in(kinds::HIDDEN, Severity::Note, start, (t_s, t_s), what, mend);
+        }
     }
 
     pub(super) fn light_ends(&mut self) {

@@ -5,18 +5,21 @@
 //! concerns the whole picture is put together from what they report, window by window, so that memory does
 //! not grow with the length of the show. The report is the same on one thread or many.
 //!
-//! A fixture that is set to follow another one is played alone: what it does then is not known.
+//! A fixture that shares slots with others, or can be set to follow them, is played with these ([`company`]).
 
 mod aim;
+mod company;
 mod control;
 mod fades;
 mod head;
 pub mod kinds;
 mod light;
+mod pace;
 mod picture;
 mod place;
 mod wheels;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use self::head::HeadRun;
@@ -104,8 +107,10 @@ pub fn rehearse(
 ) -> Option<Report> {
     let plan = Plan::new(&show.rig, &show.profiles);
     let run = straight_run(show, &plan, lists);
-    let mut heads: Vec<HeadRun> =
-        (0..show.rig.len()).filter_map(|place| HeadRun::new(show, &plan, &run, place)).collect();
+    let companies = company::companies(&plan);
+    let head =
+        |(place, company): (usize, &Vec<usize>)| HeadRun::new(show, &plan, &run, place, company);
+    let mut heads: Vec<HeadRun> = companies.iter().enumerate().filter_map(head).collect();
     let mut picture = Picture::new(show, &run);
     let mut window = 0u32;
     loop {
@@ -139,6 +144,9 @@ pub fn rehearse(
             }
         }));
     }
+    first_of_each(&run, &mut told);
+    accept(show, &mut told);
+    let mut told = together(show, &run, told);
     accept(show, &mut told);
     told.sort_by(|a, b| {
         let key = |told: &Told| (told.fixtures.first().copied(), told.finding.code);
@@ -173,9 +181,73 @@ fn play(heads: &mut [HeadRun<'_>], until_s: f64, threads: usize) {
     });
 }
 
+/// Leaves out what a cue that a loop runs again says again: what is told of a fixture when it is run for the
+/// first time stands for all.
+fn first_of_each(run: &Run, told: &mut Vec<Told>) {
+    let mut starts: BTreeMap<(usize, usize), Vec<f64>> = BTreeMap::new();
+    for start in run.starts() {
+        starts.entry((start.list, start.cue)).or_default().push(start.at_s);
+    }
+    // How often the cue had started by then: a finding belongs to that pass.
+    let pass = |told: &Told| {
+        let starts = starts.get(&(told.list, told.cue)).map_or(&[][..], Vec::as_slice);
+        starts.partition_point(|at_s| *at_s <= told.at_s)
+    };
+    let about = |told: &Told| (told.list, told.cue, told.finding.code, told.fixtures.clone());
+    let mut first: BTreeMap<_, usize> = BTreeMap::new();
+    for told in told.iter() {
+        let least = first.entry(about(told)).or_insert(usize::MAX);
+        *least = (*least).min(pass(told));
+    }
+    told.retain(|told| first.get(&about(told)).is_some_and(|least| pass(told) == *least));
+}
+
+/// Tells as one what is told of several fixtures in the same words at the same time.
+fn together(show: &Show, run: &Run, all: Vec<Told>) -> Vec<Told> {
+    type Key = ((usize, usize), &'static str, (u64, u64), String, Option<String>);
+    let mut places: BTreeMap<Key, usize> = BTreeMap::new();
+    let mut joined: Vec<Told> = Vec::new();
+    for told in all {
+        let Finding { code, what, accepted, .. } = &told.finding;
+        let when = (told.at_s.to_bits(), told.until_s.to_bits());
+        let key = ((told.list, told.cue), *code, when, what.clone(), accepted.clone());
+        match places.get(&key) {
+            Some(place) => joined[*place].fixtures.extend(told.fixtures),
+            None => {
+                places.insert(key, joined.len());
+                joined.push(told);
+            }
+        }
+    }
+    let order = |id: &FixtureId| show.rig.iter().position(|fixture| fixture.id == *id);
+    for told in joined.iter_mut().filter(|told| told.fixtures.len() > 1) {
+        told.fixtures.sort_by_key(order);
+        told.fixtures.dedup();
+        let list = &run.lists()[told.list];
+        let words = &list.cues[told.cue].words;
+        // What is told of the picture names no fixture in its place.
+        let item = told.finding.place.item.as_deref().unwrap_or_default();
+        let of_list = format!("list \"{}\", {words}", list.name);
+        if item != of_list && told.fixtures.len() > 1 {
+            told.finding.place.item = Some(format!("{of_list}, {}", named(&told.fixtures)));
+        }
+    }
+    joined
+}
+
+/// Fixtures by their numbers, a long row cut short.
+fn named(fixtures: &[FixtureId]) -> String {
+    const NAMED: usize = 8;
+    let shown: Vec<String> = fixtures.iter().take(NAMED).map(ToString::to_string).collect();
+    match fixtures.len().saturating_sub(NAMED) {
+        0 => format!("fixtures {}", shown.join(", ")),
+        more => format!("fixtures {} and {more} more", shown.join(", ")),
+    }
+}
+
 /// Marks what the author of the show accepted.
 fn accept(show: &Show, told: &mut [Told]) {
-    for told in told {
+    for told in told.iter_mut().filter(|told| told.finding.accepted.is_none()) {
         let item = told.finding.place.item.as_deref().unwrap_or_default();
         let by =
             show.cues.accepted.iter().find(|accepted| accepted.covers(told.finding.code, item));

@@ -42,7 +42,7 @@ fn function(row: &ChartRow) -> String {
 }
 
 /// A text as a cell: in quotation marks where it holds one, a comma or a line end.
-fn quoted(text: &str) -> String {
+pub(in crate::paper) fn quoted(text: &str) -> String {
     if text.contains(['"', ',', '\n', '\r']) {
         format!("\"{}\"", text.replace('"', "\"\""))
     } else {

@@ -8,6 +8,7 @@ mod steps;
 mod text;
 
 pub use csv::csv;
+pub(super) use csv::quoted;
 pub use html::html;
 pub use text::text;
 

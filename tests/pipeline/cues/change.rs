@@ -20,9 +20,7 @@ fn show(profile: Arc<Profile>, cues: Vec<Cue>) -> Show {
     let rig = vec![fixture(&profile, 1, 1), fixture(&profile, 2, 101)];
     let list = CueList { name: "Main".to_owned(), cues, ..CueList::default() };
     let mut reference = Reference { name: "side".to_owned(), ..Reference::default() };
-    reference
-        .all
-        .insert("Pan".to_owned(), "30 deg".parse().expect("the test's own input is sound"));
+    reference.all.insert("Pan".to_owned(), "30 deg".parse().expect("it is a value"));
     Show {
         name: "Neutral".to_owned(),
         notes: String::new(),
@@ -41,13 +39,10 @@ fn changed(show: &Show, after: &Arc<Profile>, mode: &str) -> (Show, Vec<CueRow>)
     let mut before = show.clone();
     before.profiles.insert(after.key().0, after.clone());
     let mut document = Document::new(before.clone(), None);
-    let rows = change(&before, &[0], after, mode, &[])
-        .expect("the test's own input is sound")
-        .remove(0)
-        .cues;
+    let rows = change(&before, &[0], after, mode, &[]).expect("it can be done").remove(0).cues;
     let gesture = document.new_gesture();
-    for edit in edits(&before, &[0], after, mode).expect("the test's own input is sound") {
-        document.apply(edit, Some(gesture)).expect("the test's own input is sound");
+    for edit in edits(&before, &[0], after, mode).expect("it can be done") {
+        document.apply(edit, Some(gesture)).expect("it can be done");
     }
     let new = document.show().clone();
     document.undo();
@@ -73,7 +68,7 @@ fn asked(show: &Show, list: usize, place: usize) -> Vec<Asked> {
         }
         let mut decoded = plan.start();
         plan.decode(&frames, &mut decoded);
-        plan.reading(place, &frames, &decoded).expect("the test's own input is sound").asked()
+        plan.reading(place, &frames, &decoded).expect("it can be read").asked()
     };
     compiled.cues.iter().map(at).collect()
 }

@@ -8,11 +8,11 @@ use slotwright::show::{CueEdit, Document, Edit, to_ron};
 use super::file::{SHOW, cue, read};
 
 fn document() -> Document {
-    Document::new(read(SHOW).expect("the test's own input is sound").0, None)
+    Document::new(read(SHOW).expect("it reads").0, None)
 }
 
 fn number(text: &str) -> CueNumber {
-    text.parse().expect("the test's own input is sound")
+    text.parse().expect("it is a number")
 }
 
 fn numbers(list: &CueList) -> Vec<String> {
@@ -203,6 +203,36 @@ fn cues_follow_a_fixture_to_its_new_number_and_let_go_of_it_when_it_goes() {
     assert!(cues.lists[0].cues.iter().all(|cue| cue.changes.is_empty()));
     assert!(cues.lists[0].cues[2].movements.is_empty(), "nobody is left in it");
     assert!(cues.lists[0].cues[2].still.is_empty() && cues.references[0].own.is_empty());
+    while document.undo().is_some() {}
+    assert_eq!(document.show(), &start);
+}
+
+#[test]
+fn what_was_accepted_goes_with_a_list_and_a_cue_to_their_new_names() {
+    let mut document = document();
+    let start = document.show().clone();
+    let at = |document: &Document| document.show().cues.accepted[0].at.clone();
+    let set = |document: &mut Document, change: &dyn Fn(&mut Cue)| {
+        let mut cue = main_list(document).cues[1].clone();
+        change(&mut cue);
+        document
+            .apply(Edit::Cues(CueEdit::SetCue { list: 0, index: 1, cue: Box::new(cue) }), None)
+            .unwrap();
+    };
+    set(&mut document, &|cue| cue.name = "Dusk".to_owned());
+    assert_eq!(at(&document), "list \"Main\", cue 2 \"Dusk\"");
+    set(&mut document, &|cue| cue.number = number("2.2"));
+    assert_eq!(at(&document), "list \"Main\", cue 2.2 \"Dusk\"");
+    let list = main_list(&document).clone();
+    let edit = CueEdit::SetList {
+        list: 0,
+        name: "Evening".to_owned(),
+        notes: list.notes,
+        dark_moves: list.dark_moves,
+        loops: list.loops,
+    };
+    document.apply(Edit::Cues(edit), None).unwrap();
+    assert_eq!(at(&document), "list \"Evening\", cue 2.2 \"Dusk\"");
     while document.undo().is_some() {}
     assert_eq!(document.show(), &start);
 }

@@ -81,12 +81,50 @@ fn what_is_wrong_with_a_list_is_told_where_it_stands() {
     );
     wrong("(fixtures: [1], values", "(fixtures: [9], values", "warning: there is no fixture 9");
     wrong("hz: 0.2", "hz: 1e9", "a movement cannot have a `hz` of `1000000000`");
+    wrong("\"meant\"", "\" \"", "warning: `moves-lit` is accepted without a reason");
     wrong("\"10 deg\"", "\"like other\"", "a reference gives values only");
     wrong(
         "(fixtures: [1, 2], values",
         "(fixtures: [1, 1], values",
         "fixture 1 gets two values for `Dimmer`",
     );
+}
+
+#[test]
+fn a_loop_that_never_ends_and_takes_no_time_is_told() {
+    let list = |first: &str, passes: &str| {
+        format!(
+            r#"(format: 1, name: "Test", fixtures: [], lists: [(name: "Main", loops: [(from: 1, to: 2{passes})], cues: [
+              (number: 1{first}), (number: 2, next: Wait(0)), (number: 3)])])"#
+        )
+    };
+    let said = |first: &str, passes: &str| read(&list(first, passes)).unwrap().1.join("\n");
+    assert!(said(", next: Follow(0)", "").contains("is run without end, and takes no time"));
+    for (first, passes) in [
+        (", next: Follow(0)", ", passes: 9"),
+        (", next: Follow(0), times: (fade_s: 1)", ""),
+        (", next: Wait(0.5)", ""),
+        ("", ""),
+    ] {
+        assert_eq!(said(first, passes), "");
+    }
+}
+
+/// The example of the handbook is one that can be run.
+#[test]
+fn the_example_of_the_handbook_reads_without_a_word() {
+    let handbook = include_str!("../../../README.md");
+    let lists = &handbook[handbook.find("\nlists: [").unwrap()..];
+    let lists = &lists[..lists.find("```").unwrap()];
+    let fixture = |id: u32, slot: u16| {
+        format!(
+            r#"(id: {id}, profile: "Tarnfell S1 Spot", mode: "full", universe: 1, slot: {slot}, at: (0, 0, 5)),"#
+        )
+    };
+    let fixtures = fixture(101, 1) + &fixture(102, 101);
+    let text = format!("(format: 1, name: \"Test\", fixtures: [{fixtures}], {lists})");
+    let (show, said) = read(&text).unwrap();
+    assert_eq!((show.cues.lists[0].cues.len(), said), (3, Vec::new()));
 }
 
 #[test]
@@ -103,8 +141,7 @@ fn cues_out_of_order_are_put_in_order_and_told() {
 }
 
 fn number() -> impl Strategy<Value = CueNumber> {
-    (1u32..60_000)
-        .prop_map(|n| CueNumber::from_thousandths(n).expect("the test's own input is sound"))
+    (1u32..60_000).prop_map(|n| CueNumber::from_thousandths(n).expect("it is a number"))
 }
 
 fn time() -> impl Strategy<Value = Time> {

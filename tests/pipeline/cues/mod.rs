@@ -59,27 +59,20 @@ impl Rehearsal {
     /// The track of a channel of a fixture.
     #[track_caller]
     pub fn track(&self, fixture: FixtureId, channel: &str) -> usize {
-        let place =
-            self.rig.iter().position(|f| f.id == fixture).expect("the test's own input is sound");
-        let mode =
-            self.plan.fixtures()[place].mode.as_ref().expect("the test's own input is sound");
-        let channel = mode
-            .channels
-            .iter()
-            .position(|c| c.name == channel)
-            .expect("the test's own input is sound");
-        self.tracks.find(place, channel).expect("the test's own input is sound")
+        let place = self.rig.iter().position(|f| f.id == fixture).expect("it is there");
+        let mode = self.plan.fixtures()[place].mode.as_ref().expect("it is there");
+        let channel = mode.channels.iter().position(|c| c.name == channel).expect("it is there");
+        self.tracks.find(place, channel).expect("it is there")
     }
 }
 
 /// A cue that gives channels of fixtures these values, typed.
 #[track_caller]
 pub fn cue(number: &str, changes: &[(FixtureId, &str, &str)]) -> Cue {
-    let mut cue = Cue::new(number.parse::<CueNumber>().expect("the test's own input is sound"));
+    let mut cue = Cue::new(number.parse::<CueNumber>().expect("it is typed right"));
     for (fixture, channel, value) in changes {
         let channels = cue.changes.entry(*fixture).or_default();
-        channels
-            .insert((*channel).to_owned(), value.parse().expect("the test's own input is sound"));
+        channels.insert((*channel).to_owned(), value.parse().expect("it is typed right"));
     }
     cue
 }

@@ -9,7 +9,7 @@ use super::{Rehearsal, cue};
 fn held(rehearsal: &Rehearsal, slots: &[(u16, u8)]) -> Frames {
     let mut frames = rehearsal.tracks.at_rest();
     for (slot, value) in slots {
-        frames.set(Universe::ONE, Slot::new(*slot).expect("the test's own input is sound"), *value);
+        frames.set(Universe::ONE, Slot::new(*slot).expect("it is a slot"), *value);
     }
     frames
 }
@@ -67,6 +67,17 @@ fn only_what_was_touched_goes_into_a_cue_by_what_it_means() {
     edit::add(&mut old, changes);
     assert_eq!(old.changes[&1]["Dimmer"].to_string(), "100 %");
     assert_eq!(old.changes[&1]["Pan"].to_string(), "10 deg", "what was not touched stays");
+}
+
+/// worked example: ALDER-16 is open at every value of 32..63.
+#[test]
+fn another_value_of_the_same_meaning_was_not_touched() {
+    let rehearsal = Rehearsal::of(Vec::new());
+    let (before, now) = (held(&rehearsal, &[(7, 32)]), held(&rehearsal, &[(7, 60)]));
+    let taken =
+        |take| on_stage(&rehearsal, &now, |stage| stage.changes(&[0, 1, 2], Some(&before), take));
+    assert_eq!(taken(Take::Meaning), Changes::new());
+    assert_eq!(typed(&taken(Take::Raw)), told(&[(1, "Shutter", "#60")]), "raw, it is another one");
 }
 
 #[test]

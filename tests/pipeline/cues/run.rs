@@ -27,11 +27,11 @@ fn rehearsal() -> Rehearsal {
 /// Pan at a share of its travel, not of degrees.
 fn shares(mut rehearsal: Rehearsal) -> Rehearsal {
     for cue in &mut rehearsal.cues.lists[0].cues {
-        let channels = cue.changes.get_mut(&1).expect("the test's own input is sound");
+        let channels = cue.changes.get_mut(&1).expect("it is there");
         let slotwright::cue::Value::Is { amount, .. } = channels["Dimmer"] else { unreachable!() };
         channels.insert(
             "Pan".to_owned(),
-            format!("{} deg", amount * 5.4 - 270.0).parse().expect("the test's own input is sound"),
+            format!("{} deg", amount * 5.4 - 270.0).parse().expect("it is there"),
         );
     }
     rehearsal

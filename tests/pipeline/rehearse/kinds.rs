@@ -136,7 +136,7 @@ fn a_value_that_no_range_covers_is_told() {
             vec![timed("1", 0.0, &[(1, "Shutter", value)])],
         )
     };
-    says(&only(&to("50"), "gap"), "`Shutter` goes to 50, which no range covers", Severity::Warning);
+    says(&only(&to("50"), "gap"), "`Shutter` goes to 50, which no range covers as things stand", Severity::Warning);
     none(&to("150"), "gap");
 }
 
@@ -272,4 +272,61 @@ fn a_flash_that_assumes_that_0_is_closed_is_none() {
         cue
     });
     none(&wash(cues.collect()), "flashes");
+}
+
+/// A tilt offset turns a flip about: what is suggested must point where the cue asks.
+#[test]
+fn a_nearer_way_points_the_same_way_whatever_the_offset() {
+    use slotwright::light::beam::aim_cone;
+    let cues = vec![
+        timed("1", 0.0, &[(1, "Pan", "-90 deg"), (1, "Tilt", "-60 deg")]),
+        timed("2", 3.0, &[(1, "Pan", "90 deg"), (1, "Tilt", "40 deg")]),
+    ];
+    let mut show = alone(cues);
+    show.rig[0].aim.tilt_offset_deg = 20.0;
+    let found = told(&show, "shorter-way");
+    let found = found.iter().find(|told| told.number.to_string() == "2").expect("the flip is nearer");
+    says(found, "pan -90 deg, tilt -80 deg points the same way after 0 deg", Severity::Note);
+    let plan = slotwright::decode::Plan::new(&show.rig, &show.profiles);
+    let axis = |pan: &str, tilt: &str| {
+        let cue = timed("1", 0.0, &[(1, "Pan", pan), (1, "Tilt", tilt)]);
+        let mut show = show.clone();
+        show.cues.lists[0].cues = vec![cue];
+        let run = slotwright::check::rehearse::straight_run(&show, &plan, &[0]);
+        let mut scrub = slotwright::cue::Scrub::new(run.clone(), &show.rig, &plan);
+        scrub.seek(&plan, run.end_s());
+        let pose = scrub.poses().remove(0).expect("a pose");
+        let profile = &show.profiles[&show.rig[0].profile];
+        aim_cone(&show.rig[0], profile, &pose).expect("a beam").axis
+    };
+    assert!(axis("90 deg", "40 deg").distance(axis("-90 deg", "-80 deg")) < 1e-3);
+}
+
+/// A fade of the control channel that is called back before it gets to the reset holds nothing.
+#[test]
+fn a_fade_that_the_next_cue_takes_over_holds_nothing() {
+    let mut slow = crate::heads::alder().as_ref().clone();
+    slow.modes[0].channels.iter_mut().find(|c| c.name == "Control").unwrap().snap = false;
+    let slow = std::sync::Arc::new(slow);
+    let mut first = timed("1", 127.5, &[(1, "Control", "255")]);
+    first.next = slotwright::cue::Next::Wait(20.0);
+    let cues = vec![first, timed("2", 0.0, &[(1, "Control", "0")])];
+    let show = super::show(std::slice::from_ref(&slow), vec![fixture(&slow, 1, 1)], cues);
+    none(&show, "holds");
+    none(&show, "homes");
+    none(&show, "not-ready");
+}
+
+/// Two heads at one address, of which the list drives one: the other follows the same slots.
+#[test]
+fn a_head_that_shares_its_slots_is_given_what_the_list_gives() {
+    let rig = vec![fixture(&crate::heads::alder(), 1, 1), fixture(&crate::heads::alder(), 2, 1)];
+    let cues = vec![timed("1", 1.0, &[(1, "Shutter", "open"), (1, "Dimmer", "100 %")])];
+    let show = super::show(&[crate::heads::alder()], rig, cues);
+    none(&show, "never-lit");
+    let plan = slotwright::decode::Plan::new(&show.rig, &show.profiles);
+    let run = slotwright::check::rehearse::straight_run(&show, &plan, &[0]);
+    let mut scrub = slotwright::cue::Scrub::new(run.clone(), &show.rig, &plan);
+    scrub.seek(&plan, run.end_s());
+    assert!(scrub.poses().iter().flatten().all(|pose| pose.light() == 1.0));
 }

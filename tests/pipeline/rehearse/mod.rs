@@ -15,6 +15,7 @@ use crate::cues::cue;
 use crate::heads::{alder, birch, fixture};
 
 mod kinds;
+mod twins;
 mod whole;
 
 /// A show of these heads with one list of these cues.
