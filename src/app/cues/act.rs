@@ -88,11 +88,9 @@ impl State {
                     lead.touch();
                 }
             }
-            Action::EndCues => {
-                if self.let_go_of_cues().is_some() {
-                    self.ask_anew();
-                    self.say(Severity::Note, "the show's own slots are in force again");
-                }
+            Action::EndCues if self.let_go_of_cues().is_some() => {
+                self.ask_anew();
+                self.say(Severity::Note, "the show's own slots are in force again");
             }
             Action::CuesToSlots => {
                 if let Some(lead) = self.let_go_of_cues() {
