@@ -55,7 +55,8 @@ fn a_dry_run_tells_leads_to_the_instant_and_takes_a_reason() {
     let moves =
         told.iter().find(|told| told.finding.code == "moves-lit").expect("the search is seen");
     // The moment is a button: the stage goes there, and whom it concerns is selected.
-    let label = format!("moves-lit of {} at {:.2} s", moves.fixtures[0], moves.at_s);
+    let ids: Vec<String> = moves.fixtures.iter().map(u32::to_string).collect();
+    let label = format!("moves-lit of {} at {:.2} s", ids.join(", "), moves.at_s);
     desk.get_by_label(&label).click();
     desk.run_steps(3);
     let selected = state(&desk).selection.iter().map(|at| state(&desk).show().rig[*at].id);
