@@ -109,6 +109,8 @@ pub enum Action {
     ToggleCues,
     /// Send the next cue of the list on show on its way.
     CueGo,
+    /// Make a fixture description of a profile.
+    Describe,
     /// Show or hide the dry run of the list on show.
     DryRun,
     /// Write the list on show as timed frames.

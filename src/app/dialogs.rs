@@ -319,6 +319,7 @@ fn typed_path(ui: &mut Ui, purpose: Purpose, text: &mut String) -> Option<Answer
         Purpose::OpenProfile => ("Open a profile", "Open"),
         Purpose::SaveProfile => ("Save the profile", "Save"),
         Purpose::Import => ("Import a fixture", "Import"),
+        Purpose::Describe => ("Export a fixture", "Export"),
         Purpose::Profile => ("Save the profile", "Save"),
     };
     ui.heading(title);

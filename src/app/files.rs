@@ -2,6 +2,7 @@
 //! thread of its own and reports back when it is done; the window goes on meanwhile.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -14,7 +15,9 @@ use super::trace::Trace;
 use crate::check::rehearse::Report;
 use crate::finding::{Finding, Findings, Place};
 pub use crate::light::pattern::is_known_drawing;
-use crate::profile::gdtf::Imported;
+use crate::light::pattern::openings;
+use crate::profile::Profile;
+use crate::profile::gdtf::{Exported, Imported, export};
 use crate::profile::probe::Probe;
 use crate::profile::table::{TableOptions, read_table};
 use crate::profile::to_ron;
@@ -57,6 +60,8 @@ pub enum Purpose {
     SaveProfile,
     /// Making a profile of the fixture description in it.
     Import,
+    /// Writing a fixture description of a profile to it.
+    Describe,
     /// Writing the profile that was made to it.
     Profile,
 }
@@ -143,6 +148,13 @@ pub enum Done {
         /// The profile with what is worth saying about it, or why there is none.
         result: Result<Box<Imported>, Findings>,
     },
+    /// A fixture description was made of a profile and written, or not.
+    Described {
+        /// The file.
+        path: PathBuf,
+        /// What comes back otherwise than the profile has it, or why there is no file.
+        result: Result<Vec<Finding>, Findings>,
+    },
     /// A profile was written, or not.
     ProfileWritten {
         /// The file.
@@ -198,7 +210,7 @@ impl Jobs {
             Purpose::OpenProfile | Purpose::SaveProfile | Purpose::Draft => {
                 ("Slotwright profile", "ron")
             }
-            Purpose::Import => ("Fixture description", "gdtf"),
+            Purpose::Import | Purpose::Describe => ("Fixture description", "gdtf"),
             Purpose::Profile => ("Slotwright profile", "ron"),
         };
         let extensions: &[&str] = match purpose {
@@ -222,6 +234,7 @@ impl Jobs {
             Purpose::OpenProfile => "Choose a profile to open",
             Purpose::SaveProfile => "Choose where to save the profile",
             Purpose::Import => "Choose a fixture description to import",
+            Purpose::Describe => "Choose where to write the fixture description",
             Purpose::Profile => "Choose where to save the profile",
         };
         let name = near.and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned());
@@ -237,6 +250,7 @@ impl Jobs {
                 Purpose::Plot => dialog.set_file_name("course.csv").save_file(),
                 Purpose::Chart => dialog.set_file_name("chart.html").save_file(),
                 Purpose::DryRun => dialog.set_file_name("dry-run.html").save_file(),
+                Purpose::Describe => dialog.set_file_name("fixture.gdtf").save_file(),
                 Purpose::List => dialog.set_file_name("list.csv").save_file(),
                 Purpose::Profile => {
                     let name = name.unwrap_or_else(|| "profile.ron".to_owned());
@@ -335,6 +349,18 @@ impl Jobs {
         });
     }
 
+    /// Makes a fixture description of a profile and writes it.
+    pub fn describe(&mut self, ctx: &egui::Context, path: PathBuf, profile: Arc<Profile>) {
+        self.start(ctx, format!("Writing {}", path.display()), false, move || {
+            let made = export(&profile, &openings);
+            let result = made.and_then(|Exported { bytes, findings }| {
+                write_file(&path, &bytes)?;
+                Ok(findings)
+            });
+            Done::Described { path, result }
+        });
+    }
+
     /// Writes a profile that was made of a fixture description to a file.
     pub fn write_profile(&mut self, ctx: &egui::Context, path: PathBuf, imported: Box<Imported>) {
         self.start(ctx, format!("Writing {}", path.display()), false, move || {
@@ -353,15 +379,6 @@ impl Jobs {
         self.start(ctx, format!("Reading the copy of {}", left.copy.name), true, move || {
             Done::Recovered(Box::new(Recovered::read(left, profiles)))
         });
-    }
-
-    /// Works out the course of some heads.
-    pub(super) fn trace(
-        &mut self,
-        ctx: &egui::Context,
-        work: impl FnOnce() -> Done + Send + 'static,
-    ) {
-        self.start(ctx, "Working out the course".to_owned(), true, work);
     }
 
     /// Does a piece of work that may be given up. Gives the mark by which [`Self::is_running`] knows it.

@@ -60,6 +60,9 @@ pub const TABLE: &[KeyRow] = rows! {
         Import "Import a fixture\u{2026}"
             "Make a profile of a fixture description of the open standard, a .gdtf file"
             [command_shift(Key::I)];
+        Describe "Export a fixture\u{2026}"
+            "Make a fixture description of the open standard, a .gdtf file, of the selected fixture's profile"
+            [command_shift(Key::X)];
         OpenTimed "Open timed frames\u{2026}"
             "Choose a file of lines `seconds,universe,slot,value` and play it" [command(Key::F)];
         CloseTimed "Close the timed frames" "Back to the show's own slots"

@@ -151,6 +151,7 @@ fn file_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     item(ui, Action::OpenDemo, commands);
     ui.separator();
     item(ui, Action::Import, commands);
+    item(ui, Action::Describe, commands);
     ui.separator();
     item(ui, Action::OpenTimed, commands);
     named_item(

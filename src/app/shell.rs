@@ -340,7 +340,7 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     if state.preferences.cues {
         state.ready_timeline();
         let panel = Panel::left("cues").frame(body).resizable(true);
-        panel.default_size(280.0).size_range(240.0..=(width * 0.4).max(241.0)).show(ui, |ui| {
+        panel.default_size(304.0).size_range(240.0..=(width * 0.4).max(241.0)).show(ui, |ui| {
             cues_panel(ui, state, commands);
         });
     }

@@ -113,6 +113,7 @@ impl State {
                 self.jobs.export(ctx, path, self.course().to_csv());
             }
             Purpose::Import => self.jobs.import(ctx, path),
+            Purpose::Describe => self.write_description(ctx, path),
             Purpose::Profile => self.write_imported(ctx, path),
             Purpose::Save => {
                 let path =
@@ -180,6 +181,7 @@ impl State {
             Done::SavedProfile { path, edits, result } => {
                 self.profile_saved(ctx, path, edits, result);
             }
+            Done::Described { path, result } => self.described(&path, result),
             Done::Imported { path, result } => self.take_imported(ctx, &path, result),
             Done::ProfileWritten { path, imported, result } => {
                 self.profile_written(&path, *imported, result);

@@ -411,6 +411,7 @@ impl State {
             | Action::TogglePlot
             | Action::ExportPlot => self.act_on_time(ctx, action),
             Action::ToggleCues => self.preferences.cues = !self.preferences.cues,
+            Action::Describe => self.choose_description(ctx),
             Action::DryRun => self.toggle_dry_run(ctx),
             Action::ExportList => self.jobs.choose(ctx, Purpose::List, self.document.path()),
             Action::CueGo

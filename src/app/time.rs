@@ -415,7 +415,7 @@ impl State {
         let (frames, start) = (timed.playback.timed().clone(), timed.start.clone());
         let (rig, profiles) = (show.rig.clone(), show.profiles.clone());
         let cuts = timed.playback.cuts().to_vec();
-        self.jobs.trace(ctx, move || {
+        self.jobs.background(ctx, "Working out the course".to_owned(), move || {
             let trace = super::timed::whole_course(&wanted, frames, &rig, &profiles, &start, cuts);
             Done::Traced { of: wanted, trace }
         });

@@ -6,8 +6,7 @@ use clap::Args;
 
 use super::{Failure, Report, input};
 use crate::finding::{Finding, Place, any_error};
-use crate::light::pattern;
-use crate::profile::gdtf::export::Openings;
+use crate::light::pattern::openings;
 use crate::profile::gdtf::{Exported, export};
 use crate::show::{FoundProfile, disk};
 
@@ -52,11 +51,4 @@ pub(super) fn run(args: &ExportArgs) -> Result<Report, Failure> {
     let out = format!("{}: {}, {}\n", args.out.display(), profile.key(), modes.join(", "));
     let bad = any_error(&said);
     Ok(Report { out, said, bad })
-}
-
-/// A drawing that comes with the program.
-fn openings(name: &str) -> Option<Openings> {
-    let drawing = pattern::drawing(name)?;
-    let polygon = |corners: &Vec<glam::DVec2>| corners.iter().map(|at| (at.x, at.y)).collect();
-    Some(drawing.openings.iter().map(polygon).collect())
 }

@@ -76,6 +76,12 @@ impl From<Record> for Drawing {
     }
 }
 
+/// The openings of a drawing that comes with the program, as polygons in the unit disc.
+pub fn openings(name: &str) -> Option<Vec<Vec<(f64, f64)>>> {
+    let polygon = |corners: &Vec<DVec2>| corners.iter().map(|at| (at.x, at.y)).collect();
+    Some(drawing(name)?.openings.iter().map(polygon).collect())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

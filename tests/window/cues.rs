@@ -247,3 +247,15 @@ fn cues_in_play_look_as_they_did() {
     desk.run_steps(3);
     desk.snapshot_options("cues", &snapshot_options());
 }
+
+/// Nothing in the panel may be wider than it is, or it would grow from pass to pass.
+#[test]
+fn the_panel_keeps_its_width_while_a_list_plays() {
+    let mut desk = with_cues();
+    let width = |desk: &Desk| desk.get_by_label("Grand level").rect().right();
+    desk.key_press(Key::G);
+    desk.run_steps(3);
+    let before = width(&desk);
+    desk.run_steps(40);
+    assert!((width(&desk) - before).abs() < 0.5, "{before} to {}", width(&desk));
+}

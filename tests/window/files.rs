@@ -6,10 +6,10 @@ use std::sync::Arc;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
-use slotwright::app::Command;
 use slotwright::app::files::{Done, Purpose, is_known_drawing};
 use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
+use slotwright::app::{Command, How};
 use slotwright::profile::to_ron as profile_to_ron;
 use slotwright::show::{import_profile, read_show, save_show};
 use slotwright::wire::{Slot, Universe};
@@ -209,4 +209,21 @@ fn a_fixture_description_comes_into_the_show_by_way_of_a_file() {
     apply(&mut desk, Command::OpenFile(path));
     wait_for_jobs(&mut desk);
     desk.get_by_label("alder.gdtf cannot be imported");
+}
+
+/// The profile of the selected fixture goes out as a fixture description, which reads back.
+#[test]
+fn a_profile_is_exported_where_somebody_chooses() {
+    let mut desk = desk();
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("spot.gdtf");
+    let chosen = Done::Chosen(Purpose::Describe, path.clone());
+    finish(&mut desk, chosen);
+    let back = import_profile(&path, None).expect("a sound file");
+    let fixture = &state(&desk).show().rig[state(&desk).selection[0]];
+    assert_eq!(back.profile.key().0, fixture.profile);
+    apply(&mut desk, Command::Select { fixtures: Vec::new(), how: How::Replace });
+    apply(&mut desk, Command::Do(Action::Describe));
+    let said = state(&desk).status.as_ref().map(|status| status.words.clone());
+    assert_eq!(said.as_deref(), Some("select a fixture to export its profile"));
 }

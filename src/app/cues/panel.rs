@@ -127,7 +127,8 @@ fn levels(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         }
         ui.weak("Level");
         let mut percent = lead.map_or(100.0, |lead| lead.playbacks.grand() * 100.0);
-        ui.spacing_mut().slider_width = (ui.available_width() - 56.0).max(30.0);
+        // What stands behind the slider takes its room first: a row wider than the panel would widen that.
+        ui.spacing_mut().slider_width = (ui.available_width() - 84.0).max(30.0);
         let slider = Slider::new(&mut percent, 0.0..=100.0).suffix(" %").max_decimals(0);
         let slider = ui.add(slider).on_hover_text("All levels of all lists are multiplied by this");
         if named(slider, "Grand level").changed() {
