@@ -1,11 +1,11 @@
 //! The dry run: lists played through the pipeline faster than real time, and what will look wrong.
 //!
-//! Every fixture is played by itself ([`head::HeadRun`]), packet by packet where anything of it changes or
+//! Every fixture is played by itself (`head.rs`), packet by packet where anything of it changes or
 //! is on its way, and in no time between. Fixtures share nothing, so that threads take some each; what
 //! concerns the whole picture is put together from what they report, window by window, so that memory does
 //! not grow with the length of the show. The report is the same on one thread or many.
 //!
-//! A fixture that shares slots with others, or can be set to follow them, is played with these ([`company`]).
+//! A fixture that shares slots with others, or can be set to follow them, is played with these (`company.rs`).
 
 mod aim;
 mod company;
