@@ -8,10 +8,11 @@ use clap::Args;
 use super::frames::load_show;
 use super::table::{self, Columns};
 use super::{Failure, Report, input};
-use crate::cue::{Compiled, Cues, Next, Run, Tracks};
+use crate::check::rehearse::straight_run;
+use crate::cue::words::seconds;
+use crate::cue::{Cues, Next, Run};
 use crate::decode::Plan;
-use crate::finding::{Finding, Place, listed, nearest, one_line, rounded};
-use crate::show::Show;
+use crate::finding::{Finding, Place, listed, nearest, one_line};
 use crate::show::disk::write_file;
 
 /// Below the options of `play`.
@@ -46,7 +47,7 @@ pub struct PlayArgs {
 pub(super) fn run(args: &PlayArgs) -> Result<Report, Failure> {
     let (show, mut said) = load_show(args.show.as_deref())?;
     let places = lists(&show.cues, &args.lists)?;
-    let run = straight_run(&show, &places);
+    let run = straight_run(&show, &Plan::new(&show.rig, &show.profiles), &places);
     for list in run.lists() {
         said.extend(list.unresolved.iter().map(|unresolved| unresolved.finding.clone()));
     }
@@ -88,16 +89,6 @@ pub(super) fn lists(cues: &Cues, names: &[String]) -> Result<Vec<usize>, Failure
     Ok(places)
 }
 
-/// A straight run of some lists of a show.
-pub(super) fn straight_run(show: &Show, places: &[usize]) -> Arc<Run> {
-    let plan = Plan::new(&show.rig, &show.profiles);
-    let tracks = Arc::new(Tracks::new(&plan));
-    let compiled =
-        |list: &usize| Arc::new(Compiled::new(&show.cues, *list, &show.rig, &plan, &tracks));
-    let lists = places.iter().map(compiled).collect();
-    Arc::new(Run::new(tracks, lists))
-}
-
 /// When each cue starts, as a table.
 fn starts(run: &Run) -> String {
     let mut rows = vec![["starts", "list", "cue", "fades for", "then"].map(str::to_owned)];
@@ -120,10 +111,6 @@ fn starts(run: &Run) -> String {
     let mut out: String = rows.iter().map(|row| table::line(row, &widths)).collect();
     out.push_str(&format!("ends at {}\n", seconds(run.end_s())));
     out
-}
-
-fn seconds(s: f64) -> String {
-    format!("{} s", rounded(s, 3))
 }
 
 fn written(path: &Path, run: &Arc<Run>) -> Result<String, Failure> {

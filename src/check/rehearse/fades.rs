@@ -74,7 +74,7 @@ impl HeadRun<'_> {
             let same = asked.iter().any(|of| of.does == range.does && of.also == range.also);
             let plain = same || range.effects().all(is_plain);
             let Some(for_s) = self.passes_for_s(begun, range).filter(|_| !plain) else { continue };
-            let hold_s = range.effects().find_map(hold);
+            let hold_s = range.effects().find_map(|effect| effect.hold_s().flatten());
             let danger = range.effects().any(is_danger);
             let acts = range.effects().any(acts);
             passed.push(Passed { label: range.label.clone(), for_s, hold_s, danger, acts });
@@ -172,18 +172,6 @@ fn when(curve: FadeCurve, share: f64) -> f64 {
         if curve.at(middle) < share { low = middle } else { high = middle }
     }
     (low + high) / 2.0
-}
-
-/// How long a value must be held for an effect, where it must be and the profile says so.
-fn hold(effect: &Effect) -> Option<f64> {
-    match effect {
-        Effect::Reset { hold_s, .. }
-        | Effect::LampOn { hold_s }
-        | Effect::LampOff { hold_s }
-        | Effect::Latch { hold_s, .. }
-        | Effect::UseCurve { hold_s, .. } => *hold_s,
-        _ => None,
-    }
 }
 
 /// Whether an effect is nothing, or a matter of more and less through which every fade has to go.

@@ -1,19 +1,6 @@
 //! The kinds of finding that a dry run can make: the stable name of each and why it matters.
 
-use crate::profile::lint::kinds::Kind;
-
-/// Declares kinds and the list of all of them.
-macro_rules! kinds {
-    ($($name:ident = $code:literal, $why:literal;)*) => {
-        $(
-            #[doc = concat!("`", $code, "`: ", $why, ".")]
-            pub const $name: Kind = Kind { code: $code, why: $why };
-        )*
-
-        /// Every kind, in the order of declaration.
-        pub const ALL: &[Kind] = &[$($name),*];
-    };
-}
+use crate::profile::lint::kinds::{Kind, kinds};
 
 kinds! {
     LIVE_MOVE = "live-move", "the audience sees the head look for its place while its light comes up";

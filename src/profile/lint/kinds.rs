@@ -37,6 +37,8 @@ macro_rules! kinds {
     };
 }
 
+pub(crate) use kinds;
+
 kinds! {
     NO_NAME = "no-name", "nothing can refer to what has no name";
     NAME_TWICE = "name-twice", "a name that two things bear finds only one of them";
