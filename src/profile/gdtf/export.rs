@@ -89,7 +89,9 @@ fn head(profile: &Profile) -> FixtureType {
         name: Some(profile.model.clone()),
         long_name: Some(profile.model.clone()),
         manufacturer: Some(profile.maker.clone()),
-        description: Some(import::own_words(&profile.provenance.chart).to_owned()),
+        description: Some(import::own_words(&profile.provenance.chart))
+            .filter(|chart| !chart.is_empty())
+            .map(str::to_owned),
         fixture_type_id: Some(number_of(profile)),
         can_have_children: Some(false),
         revisions: (!profile.revision.is_empty()).then_some(revision).into_iter().collect(),
