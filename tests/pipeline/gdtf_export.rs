@@ -341,7 +341,7 @@ fn a_step_of_a_wheel_that_only_glides_comes_back() {
 #[test]
 fn many_channels_of_one_kind_and_many_cells_find_room() {
     let idle = |slot: u16| {
-        let does = if slot % 2 == 0 { "Idle" } else { "Unknown" };
+        let does = if slot.is_multiple_of(2) { "Idle" } else { "Unknown" };
         format!(
             r#"(name: "No {slot}", at: [{slot}], ranges: [(from: 0, to: 255, does: {does}, label: "x")])"#
         )
