@@ -250,7 +250,10 @@ impl Jobs {
                 Purpose::Plot => dialog.set_file_name("course.csv").save_file(),
                 Purpose::Chart => dialog.set_file_name("chart.html").save_file(),
                 Purpose::DryRun => dialog.set_file_name("dry-run.html").save_file(),
-                Purpose::Describe => dialog.set_file_name("fixture.gdtf").save_file(),
+                Purpose::Describe => {
+                    let name = name.unwrap_or_else(|| "fixture.gdtf".to_owned());
+                    dialog.set_file_name(name).save_file()
+                }
                 Purpose::List => dialog.set_file_name("list.csv").save_file(),
                 Purpose::Profile => {
                     let name = name.unwrap_or_else(|| "profile.ron".to_owned());

@@ -73,7 +73,10 @@ impl State {
         let Some(profile) = self.profile_at_hand() else {
             return self.say(Severity::Note, "select a fixture to export its profile");
         };
+        let safe = |c: char| if "/\\:*?\"<>|".contains(c) || c.is_control() { '_' } else { c };
         let name = format!("{}@{}.gdtf", profile.maker, profile.model);
+        let name: String = name.chars().map(safe).collect();
+        self.exporting = Some(profile);
         let folder = self.document.path().and_then(Path::parent).map(Path::to_owned);
         let near = folder.unwrap_or_default().join(name);
         self.jobs.choose(ctx, Purpose::Describe, Some(&near));
@@ -91,7 +94,10 @@ impl State {
 
     /// Makes a fixture description of the profile at hand and writes it.
     pub(super) fn write_description(&mut self, ctx: &Context, path: PathBuf) {
-        let Some(profile) = self.profile_at_hand() else { return };
+        // Another fixture may have been selected while the file was chosen.
+        let Some(profile) = self.exporting.take().or_else(|| self.profile_at_hand()) else {
+            return;
+        };
         let path = if path.extension().is_none() { path.with_extension("gdtf") } else { path };
         self.jobs.describe(ctx, path, profile);
     }
@@ -116,6 +122,6 @@ impl State {
     /// Forgets what waited for a file to be chosen.
     pub(super) fn forget_chosen(&mut self) {
         self.after_save = None;
-        self.imported = None;
+        (self.imported, self.exporting) = (None, None);
     }
 }

@@ -61,7 +61,7 @@ pub const TABLE: &[KeyRow] = rows! {
             "Make a profile of a fixture description of the open standard, a .gdtf file"
             [command_shift(Key::I)];
         Describe "Export a fixture\u{2026}"
-            "Make a fixture description of the open standard, a .gdtf file, of the selected fixture's profile"
+            "Make a fixture description of the open standard, a .gdtf file, of the profile on the bench or of the selected fixture"
             [command_shift(Key::X)];
         OpenTimed "Open timed frames\u{2026}"
             "Choose a file of lines `seconds,universe,slot,value` and play it" [command(Key::F)];

@@ -103,6 +103,8 @@ fn profile_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     named_item(ui, Action::Save, "Save profile", true, commands);
     named_item(ui, Action::SaveAs, "Save profile as\u{2026}", true, commands);
     ui.separator();
+    named_item(ui, Action::Describe, "Export profile\u{2026}", true, commands);
+    ui.separator();
     item(ui, Action::Quit, commands);
 }
 

@@ -4,6 +4,7 @@
 
 use std::collections::BTreeSet;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use egui::Context;
 
@@ -30,6 +31,7 @@ use super::timed::Timed;
 use super::trace::Trace;
 use crate::decode::{Decoded, Plan};
 use crate::finding::Severity;
+use crate::profile::Profile;
 use crate::profile::gdtf::Imported;
 use crate::show::{Document, Edit, Show};
 use crate::stage::{Mark, MarkKind, MarkState, Scene};
@@ -130,6 +132,8 @@ pub struct State {
     pub(super) after_save: Option<Then>,
     /// The profile that was made of a fixture description, until it is written to a file.
     pub(super) imported: Option<Box<Imported>>,
+    /// The profile that is exported, until its file was chosen.
+    pub(super) exporting: Option<Arc<Profile>>,
 }
 
 impl State {
@@ -178,6 +182,7 @@ impl State {
             edits: 0,
             after_save: None,
             imported: None,
+            exporting: None,
         };
         state.begin();
         state

@@ -1,37 +1,31 @@
 //! Profiles written as fixture descriptions of DIN SPEC 15800 and read back. What must hold is a rule of
 //! this program, so no outside source is named but where the standard itself is checked.
 
-use proptest::prelude::*;
-use slotwright::finding::Finding;
+use slotwright::finding::{Finding, Severity};
 use slotwright::light::pattern;
-use slotwright::profile::gdtf::{self, Exported, export::Openings};
+use slotwright::profile::gdtf::{self, Exported};
 use slotwright::profile::{
     Channel, Condition, Effect, EvenIn, Library, Profile, Range, Shape, Timing, parse_profile,
 };
 
 /// The profile that comes back, the file, and what was said.
 #[track_caller]
-fn there_and_back(profile: &Profile) -> (Profile, Vec<u8>, Vec<Finding>) {
-    let known = |name: &str| -> Option<Openings> {
-        let drawing = pattern::drawing(name)?;
-        let corners = |list: &Vec<glam::DVec2>| list.iter().map(|at| (at.x, at.y)).collect();
-        Some(drawing.openings.iter().map(corners).collect())
-    };
+pub fn there_and_back(profile: &Profile) -> (Profile, Vec<u8>, Vec<Finding>) {
     let Exported { bytes, findings } =
-        gdtf::export(profile, &known).unwrap_or_else(|findings| panic!("{findings}"));
+        gdtf::export(profile, &pattern::openings).unwrap_or_else(|findings| panic!("{findings}"));
     let read = gdtf::read(&bytes).unwrap_or_else(|findings| panic!("{findings}"));
     let back = gdtf::import(&read, None).unwrap_or_else(|findings| panic!("{findings}")).profile;
     (back, bytes, findings)
 }
 
 #[track_caller]
-fn profile(text: &str) -> Profile {
+pub fn profile(text: &str) -> Profile {
     let (profile, _) = parse_profile(text, None, &|_| true).unwrap_or_else(|f| panic!("{f}"));
     profile
 }
 
 /// A head that does not move, with these channels.
-fn head(slots: u16, channels: &str) -> Profile {
+pub fn head(slots: u16, channels: &str) -> Profile {
     profile(&format!(
         r#"(maker: "Neutral", model: "ALDER", head: Fixed,
             source: White(flux_lm: 1000.0, cct_k: 5000.0), optics: (beam_deg: 10.0, field_deg: 15.0),
@@ -46,7 +40,7 @@ fn key(range: &Range, width: usize) -> Key {
     (range.bounds(width), range.when.clone())
 }
 
-fn in_order(channel: &Channel) -> Vec<&Range> {
+pub fn in_order(channel: &Channel) -> Vec<&Range> {
     let mut ranges: Vec<&Range> = channel.ranges.iter().collect();
     ranges.sort_by_key(|range| {
         let when: Vec<_> = range.when.iter().map(|when| (when.0.clone(), when.1)).collect();
@@ -84,7 +78,7 @@ fn is_held(effect: &Effect) -> bool {
 
 /// Numbers are written to a millionth, and rates of rotation are six times as large in the file.
 #[track_caller]
-fn same_numbers(was: &Effect, back: &Effect, at: &str) {
+pub fn same_numbers(was: &Effect, back: &Effect, at: &str) {
     assert_eq!(std::mem::discriminant(was), std::mem::discriminant(back), "{at}: {was:?} {back:?}");
     match (was.physical(), back.physical()) {
         (Some(a), Some(b)) => {
@@ -127,7 +121,7 @@ fn every_shipped_profile_comes_back_in_all_that_both_can_hold() {
 }
 
 #[track_caller]
-fn same_channel(channel: &Channel, other: &Channel, at: &str, findings: &[Finding]) {
+pub fn same_channel(channel: &Channel, other: &Channel, at: &str, findings: &[Finding]) {
     let plain = |c: &Channel| (c.name.clone(), c.at.clone(), c.default, c.snap, c.cell);
     assert_eq!(plain(channel), plain(other), "{at}");
     let width = channel.at.len();
@@ -270,81 +264,108 @@ fn the_same_profile_gives_the_same_bytes() {
     }
 }
 
-/// Effects that the standard has attributes for.
-fn effects() -> impl Strategy<Value = Effect> {
-    let pair = (-200_000..200_000i32, -200_000..200_000i32);
-    prop_oneof![
-        Just(Effect::Open),
-        Just(Effect::Shut),
-        Just(Effect::Idle),
-        pair.clone().prop_map(|(a, b)| Effect::FrameTurn { deg: thousandths(a, b) }),
-        pair.clone().prop_map(|(a, b)| Effect::BladeTurn { blade: 2, deg: thousandths(a, b) }),
-        pair.clone().prop_map(|(a, b)| Effect::Strobe {
-            hz: thousandths(a.abs(), b.abs()),
-            shape: Shape::Opening,
-            timing: Timing::Random,
-            even_in: EvenIn::Hz,
-        }),
-        pair.prop_map(|(a, b)| Effect::Zoom {
-            deg: thousandths(100 + a.abs() / 2, 100 + b.abs() / 2)
-        }),
-        (0..=100u8, 0..=100u8).prop_map(|(a, b)| Effect::Frost { percent: (a.into(), b.into()) }),
-    ]
+/// What was said that is more than a note.
+#[track_caller]
+pub fn losses(findings: &[Finding]) -> Vec<String> {
+    let more = findings.iter().filter(|finding| finding.severity > Severity::Note);
+    more.map(Finding::to_string).collect()
 }
 
-fn thousandths(a: i32, b: i32) -> (f64, f64) {
-    (f64::from(a) / 1000.0, f64::from(b) / 1000.0)
+#[track_caller]
+fn told(findings: &[Finding], expected: &str) {
+    let lines: Vec<String> = findings.iter().map(Finding::to_string).collect();
+    assert!(lines.iter().any(|line| line.contains(expected)), "{expected}: {lines:#?}");
 }
 
-/// A channel of some width that starts at some slot, cut into ranges with gaps between them.
-fn channel(number: u16) -> impl Strategy<Value = Channel> {
-    let cut = (any::<u32>(), effects(), any::<bool>());
-    (1..=4usize, prop::collection::vec(cut, 1..9), any::<u32>(), any::<bool>()).prop_map(
-        move |(width, mut cuts, default, snap)| {
-            let most = slotwright::profile::model::max_value(width);
-            for cut in &mut cuts {
-                // A range of one value has one physical value, and cannot hold a pair.
-                cut.0 &= most & !1;
-            }
-            cuts.sort_by_key(|cut| cut.0);
-            cuts.dedup_by_key(|cut| cut.0);
-            let ends: Vec<u32> = cuts.iter().skip(1).map(|cut| cut.0 - 1).chain([most]).collect();
-            let ranges = cuts.into_iter().zip(ends).filter(|((.., there), _)| *there);
-            let ranges = ranges.enumerate().map(|(i, ((first, does, _), last))| Range {
-                from: None,
-                to: None,
-                fine_from: Some(first.into()),
-                fine_to: Some(last.into()),
-                does,
-                also: Vec::new(),
-                label: if i % 2 == 0 { format!("range <{i}> & more") } else { String::new() },
-                when: Vec::new(),
-            });
-            Channel {
-                name: format!("Channel {number}"),
-                at: (0..width as u16).map(|i| number * 4 + width as u16 - i).collect(),
-                default: default & most,
-                snap,
-                cell: None,
-                ranges: ranges.collect(),
-            }
-        },
-    )
+#[test]
+fn slots_that_no_channel_describes_are_counted_all_the_same() {
+    // A mode has no size of its own (DIN SPEC 15800, table 56), so that a channel stands at its last slot.
+    let channel = r#"(name: "Spare", at: [2], ranges: [])"#;
+    let was = head(9, channel);
+    let (back, _, findings) = there_and_back(&was);
+    assert_eq!(back.modes, was.modes);
+    assert_eq!(findings, []);
+    let empty = head(3, "");
+    assert_eq!(there_and_back(&empty).0.modes, empty.modes);
 }
 
-proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
-
-    #[test]
-    fn any_channels_come_back_as_they_were(a in channel(0), b in channel(1), c in channel(2)) {
-        let mut was = head(12, "");
-        was.modes[0].channels = vec![a, b, c];
-        let slots = was.modes[0].channels.iter().flat_map(|channel| &channel.at).max().copied();
-        was.modes[0].slots = slots.unwrap_or(0);
-        let (back, _, findings) = there_and_back(&was);
-        prop_assert_eq!(back.modes[0].channels.len(), 3);
-        for (channel, other) in was.modes[0].channels.iter().zip(&back.modes[0].channels) {
-            same_channel(channel, other, &channel.name, &findings);
-        }
+#[test]
+fn every_loss_has_a_finding_at_its_place() {
+    let was = profile(
+        r##"(maker: "Neutral", model: "ASPEN", head: Fixed, cells: [(0.5, 0.0)],
+            provenance: (chart: "printed chart", software: "1.4"),
+            source: White(flux_lm: 1000.0, cct_k: 5000.0), optics: (beam_deg: 10.0, field_deg: 15.0, peak_cd: 9000.0),
+            wheels: {"a.b": (move_s: 0.25, shortest: true, slots: [Open, Tint("red", "#ff2200")])},
+            times: (rise_s: 0.2), on_loss: (does: Dark), drawings: {"spare": [[(0.0, 0.0), (0.5, 0.0), (0.0, 0.5)]]},
+            modes: [(name: "m", slots: 3, channels: [
+                (name: "Turn", at: [1], ranges: [(from: 0, to: 255, does: Scroll(wheel: "a.b", rpm: (1.0, 9.0), even_in: Seconds))]),
+                (name: "Reset", at: [2], ranges: [(from: 9, to: 255, does: Reset(hold_s: 3.0))]),
+                (name: "Show", at: [3], ranges: [(from: 0, to: 255, does: Program(name: "chase"))])])])"##,
+    );
+    let (_, _, findings) = there_and_back(&was);
+    for expected in [
+        "wheel \"a.b\": note: links are split at a full stop",
+        "wheel \"a.b\": note: which way round it goes",
+        "wheel \"a.b\": warning: the time of a step, 0.25 s, does not come back; it stands with what selects",
+        "cells: warning: their places",
+        "optics: note: the peak intensity",
+        "fixture: note: software version",
+        "fixture: warning: times `(rise_s:0.2)`",
+        "fixture: warning: what it does without a signal",
+        "drawing \"spare\": note: no slot of a wheel names the drawing",
+        "mode \"m\", channel \"Turn\": warning: `Scroll(",
+        "mode \"m\", channel \"Reset\": warning: `Reset(hold_s:3.0)` reads back as `Reset()`",
+        "mode \"m\", channel \"Show\": warning: `Program(name:\"chase\")` reads back as `Unknown`",
+        "times `(rise_s:0.2)` reads back as `not given`",
+    ] {
+        told(&findings, expected);
     }
+}
+
+#[test]
+fn a_step_of_a_wheel_that_only_glides_comes_back() {
+    let was = profile(
+        r##"(maker: "Neutral", model: "ROWAN", head: Fixed,
+            source: White(flux_lm: 1000.0, cct_k: 5000.0), optics: (beam_deg: 10.0, field_deg: 15.0),
+            wheels: {"colour": (move_s: 0.25, slots: [Open, Tint("red", "#ff2200"), Tint("blue", "#0033ee")])},
+            modes: [(name: "m", slots: 2, channels: [
+                (name: "Colour", at: [1, 2], ranges: [
+                    (from: 0, to: 127, does: Glide(wheel: "colour", slots: (1.0, 3.5))),
+                    (from: 128, to: 255, does: Glide(wheel: "colour", slots: (4.0, 1.0)))])])])"##,
+    );
+    let (back, _, findings) = there_and_back(&was);
+    assert_eq!(back.wheels, was.wheels);
+    assert_eq!(findings, []);
+}
+
+#[test]
+fn many_channels_of_one_kind_and_many_cells_find_room() {
+    let idle = |slot: u16| {
+        let does = if slot.is_multiple_of(2) { "Idle" } else { "Unknown" };
+        format!(
+            r#"(name: "No {slot}", at: [{slot}], ranges: [(from: 0, to: 255, does: {does}, label: "x")])"#
+        )
+    };
+    let channels: Vec<String> = (1..=200).map(idle).collect();
+    let was = head(200, &channels.join(","));
+    let (back, _, findings) = there_and_back(&was);
+    assert_eq!(back.modes, was.modes);
+    assert_eq!(losses(&findings), Vec::<String>::new());
+    let cell = |slot: u16| {
+        format!(
+            r#"(name: "Cell {slot}", at: [{slot}], cell: {slot}, ranges: [(from: 0, to: 255, does: Dimmer(percent: (0.0, 100.0)))])"#
+        )
+    };
+    let channels: Vec<String> = (1..=100).map(cell).collect();
+    let cells: Vec<String> = (0..100).map(|i| format!("({}.5, 0.0)", i)).collect();
+    let was = profile(&format!(
+        r#"(maker: "Neutral", model: "LARCH", head: Fixed, cells: [{}],
+            source: White(flux_lm: 1000.0, cct_k: 5000.0), optics: (beam_deg: 10.0, field_deg: 15.0),
+            modes: [(name: "m", slots: 100, channels: [{}])])"#,
+        cells.join(","),
+        channels.join(",")
+    ));
+    let (back, _, findings) = there_and_back(&was);
+    assert_eq!(back.modes, was.modes);
+    assert_eq!(losses(&findings), Vec::<String>::new());
 }

@@ -15,6 +15,8 @@ mod gdtf;
 mod gdtf_export;
 mod gdtf_file;
 mod gdtf_import;
+mod gdtf_parts;
+mod gdtf_round_trip;
 mod heads;
 mod lint;
 mod lint_conventions;

@@ -271,8 +271,8 @@ fn an_offset_of_none_takes_no_slot() {
     let mode = first_mode(&imported.profile);
     assert_eq!((mode.slots, mode.channels.len()), (2, 2));
     says(&imported.findings, "note: a dimmer without a slot; the emitters are the level");
-    says(&imported.findings, "a relation `Override` has no counterpart here");
-    assert!(!imported.findings.iter().any(|f| f.what.contains("relation `Multiply`")));
+    says(&imported.findings, "`Override`: the master takes the follower's place while it acts");
+    assert!(!imported.findings.iter().any(|f| f.what.contains("`Multiply`")));
 }
 
 #[test]

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
+use slotwright::app::bench::BenchCommand;
 use slotwright::app::files::{Done, Purpose, is_known_drawing};
 use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
@@ -226,4 +227,33 @@ fn a_profile_is_exported_where_somebody_chooses() {
     apply(&mut desk, Command::Do(Action::Describe));
     let said = state(&desk).status.as_ref().map(|status| status.words.clone());
     assert_eq!(said.as_deref(), Some("select a fixture to export its profile"));
+}
+
+#[test]
+fn the_profile_on_the_bench_is_exported_and_what_the_file_does_not_hold_is_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut desk = desk();
+    apply(&mut desk, Command::Do(Action::Bench));
+    apply(&mut desk, Command::Bench(BenchCommand::OpenLibrary("Tarnfell S1 Spot".to_owned())));
+    let out = folder.path().join("spot.gdtf");
+    ask_for_export(&mut desk, &out);
+    let told = state(&desk).dialog.as_ref().map(|dialog| format!("{dialog:?}")).unwrap_or_default();
+    assert!(told.contains("`AimFollow` reads back as `Unknown`"), "{told}");
+    let back = import_profile(&out, None).expect("a sound file").profile;
+    assert_eq!(back.key().0, "Tarnfell S1 Spot");
+    desk.key_press(Key::Enter);
+    desk.run();
+    ask_for_export(&mut desk, Path::new("/nowhere/at/all.gdtf"));
+    desk.get_by_label("all.gdtf was not written");
+}
+
+/// Asks for an export by its keys, and answers with a path for the system's file dialog.
+fn ask_for_export(desk: &mut Harness<'static, App>, path: &Path) {
+    desk.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::X);
+    desk.run();
+    // Whatever dialog the system has is of no use to a test.
+    desk.state_mut().state.jobs.cancel();
+    finish(desk, Done::NoDialog(Purpose::Describe));
+    desk.get_by_label("Export a fixture");
+    finish(desk, Done::Chosen(Purpose::Describe, path.to_owned()));
 }

@@ -173,6 +173,7 @@ impl State {
             | Action::BenchTable
             | Action::Keys
             | Action::Profiles
+            | Action::Describe
             | Action::About => {
                 self.act(ctx, action);
             }

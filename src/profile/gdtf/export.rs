@@ -39,8 +39,9 @@ pub struct Exported {
 pub fn export(profile: &Profile, drawings: Drawings<'_>) -> Result<Exported, Findings> {
     let mut said = Said::default();
     let wheels = wheels::wheels(profile, drawings, &mut said);
+    split_names(profile, &mut said);
     let names = effects::Names::of(profile);
-    let mut levels = parts::Levels::default();
+    let mut levels = parts::Levels::of(&profile.head);
     let mut curves = physical::Curves::default();
     let mut maker = channels::Maker {
         profile,
@@ -88,11 +89,24 @@ fn head(profile: &Profile) -> FixtureType {
         name: Some(profile.model.clone()),
         long_name: Some(profile.model.clone()),
         manufacturer: Some(profile.maker.clone()),
-        description: Some(profile.provenance.chart.clone()),
+        description: Some(import::own_words(&profile.provenance.chart))
+            .filter(|chart| !chart.is_empty())
+            .map(str::to_owned),
         fixture_type_id: Some(number_of(profile)),
         can_have_children: Some(false),
         revisions: (!profile.revision.is_empty()).then_some(revision).into_iter().collect(),
         ..FixtureType::default()
+    }
+}
+
+/// Says which names others may not find: links split at full stops (DIN SPEC 15800, table 1, type
+/// `Node`).
+fn split_names(profile: &Profile, said: &mut Said) {
+    let wheels = profile.wheels.keys().map(|name| ("wheel", name));
+    let emitters = profile.source.emitters().iter().map(|emitter| ("emitter", &emitter.name));
+    for (kind, name) in wheels.chain(emitters).filter(|(_, name)| name.contains('.')) {
+        let mend = "other programs may not find it by this name: give it one without";
+        said.note(&format!("{kind} \"{name}\""), "links are split at a full stop", mend);
     }
 }
 
@@ -120,7 +134,7 @@ fn number_of(profile: &Profile) -> String {
 fn model(profile: &Profile) -> Option<Model> {
     let (width, depth, height) = profile.body.size_m?;
     Some(Model {
-        name: Some("Box".to_owned()),
+        name: Some(parts::MODEL.to_owned()),
         length_m: Some(width),
         width_m: Some(depth),
         height_m: Some(height),

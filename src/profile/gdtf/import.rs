@@ -7,6 +7,7 @@
 mod cells;
 mod channels;
 mod control;
+mod curves;
 mod effects;
 mod geometry;
 mod layout;
@@ -14,6 +15,7 @@ mod physical;
 mod pieces;
 mod relations;
 mod source;
+mod strobe;
 mod wheel_effects;
 mod wheels;
 mod words;
@@ -22,7 +24,7 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::Gdtf;
 use super::attributes;
-use super::description::FixtureType;
+use super::description::{FixtureType, Geometry};
 use super::said::Said;
 use crate::finding::{Finding, Findings, Place, listed, nearest};
 use crate::profile::{Body, Mode, Profile, Provenance, times::OnLoss, validate};
@@ -38,6 +40,10 @@ pub use geometry::{MOST_DEPTH, MOST_PARTS};
 /// What the name of a `NoFeature` function begins with where it stands for values that no range covers.
 /// The standard allows no gap, and has no way of its own to tell one from what does nothing on purpose.
 pub const GAP: &str = "Gap in the chart";
+
+/// What the name of the `NoFeature` function of a channel begins with that is there for its slot only, so
+/// that the size of the mode is known.
+pub const UNDESCRIBED: &str = "Slot not described";
 
 /// Modes that are imported from one file.
 const MOST_MODES: usize = 64;
@@ -104,7 +110,11 @@ fn frame(
     let text = |text: &Option<String>| text.clone().unwrap_or_default();
     let revision = fixture.revisions.last();
     let dated = revision.map(|revision| text(&revision.date)).unwrap_or_default();
-    let mut chart = format!("description {}, DIN SPEC 15800", text(data_version));
+    let mut chart = text(&fixture.description).trim().to_owned();
+    if !chart.is_empty() {
+        chart.push_str("; ");
+    }
+    chart.push_str(&format!("description {}, DIN SPEC 15800", text(data_version)));
     if let Some(id) = fixture.fixture_type_id.as_deref() {
         let digits = id.chars().filter(char::is_ascii_hexdigit).count();
         if digits != 32 || id.len() != 36 {
@@ -244,6 +254,7 @@ fn of_layout(
         wheels: &profile.wheels,
         emitters: &light.emitters,
         wheel_of,
+        rate_apart: layout.setting("StrobeFrequency") > 0,
         item: String::new(),
         pieces_left: *pieces_left,
         said,
@@ -311,7 +322,25 @@ fn body(fixture: &FixtureType, said: &mut Said) -> Body {
         }
     }
     let keep = |value: Option<f64>| value.filter(|value| sane(*value)).map(round);
-    Body { mass_kg: keep(mass_kg), power_w: keep(power_w), size_m: None }
+    Body { mass_kg: keep(mass_kg), power_w: keep(power_w), size_m: size_m(fixture, said) }
+}
+
+/// The size of the body where it is drawn as one: width, depth and height.
+fn size_m(fixture: &FixtureType, said: &mut Said) -> Option<(f64, f64, f64)> {
+    fn drawn<'a>(part: &'a Geometry, names: &mut Vec<&'a str>) {
+        names.extend(part.model.as_deref().filter(|name| !name.is_empty()));
+        part.children.iter().for_each(|child| drawn(child, names));
+    }
+    let mut names = Vec::new();
+    fixture.geometries().for_each(|tree| drawn(tree, &mut names));
+    if names.len() > 1 {
+        let what = format!("the fixture is drawn with {} bodies", names.len());
+        said.note("body", what, "the size of the whole is not given, and is left out");
+    }
+    let [name] = names.as_slice() else { return None };
+    let model = fixture.models.iter().find(|model| model.name.as_deref() == Some(name))?;
+    let side = |m: Option<f64>| m.filter(|m| (1e-3..=100.0).contains(m)).map(round);
+    Some((side(model.length_m)?, side(model.width_m)?, side(model.height_m)?))
 }
 
 /// The profile, if it is sound.
@@ -327,6 +356,12 @@ fn finish(profile: Profile, mut said: Said) -> Result<Imported, Findings> {
     }
     let findings = said.into_list();
     Ok(Imported { profile, findings })
+}
+
+/// What of a profile's chart stood there before an import added which description it was.
+pub(super) fn own_words(chart: &str) -> &str {
+    let added = chart.find(", DIN SPEC 15800").and_then(|at| chart[..at].rfind("description "));
+    added.map_or(chart, |at| chart[..at].trim_end_matches("; "))
 }
 
 fn refuse(what: impl Into<String>, mend: impl Into<String>) -> Findings {

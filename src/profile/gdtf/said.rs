@@ -23,7 +23,12 @@ impl Said {
         self.failed |= finding.severity == Severity::Error;
         if self.list.len() >= KEPT {
             self.dropped += 1;
-            return;
+            // An error is never the one to go.
+            let lesser = self.list.iter().rposition(|kept| kept.severity != Severity::Error);
+            match lesser.filter(|_| finding.severity == Severity::Error) {
+                Some(lesser) => self.list.remove(lesser),
+                None => return,
+            };
         }
         let item = finding.place.item.clone().unwrap_or_default();
         let at = finding.place.text.map(|at| format!("{}:{}", at.line, at.column));

@@ -223,7 +223,9 @@ impl<const N: usize> Matrix<N> {
 impl<const N: usize> fmt::Display for Matrix<N> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for row in &self.0 {
-            let cells: Vec<String> = row.iter().map(|cell| format!("{cell:.6}")).collect();
+            // To a billionth; the sum makes a plain zero of a negative one.
+            let cell = |cell: &f64| ((cell * 1e9).round() / 1e9 + 0.0).to_string();
+            let cells: Vec<String> = row.iter().map(cell).collect();
             write!(f, "{{{}}}", cells.join(","))?;
         }
         Ok(())

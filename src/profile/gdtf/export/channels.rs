@@ -3,12 +3,12 @@
 //! A function ends before the next one with the same condition begins (DIN SPEC 15800, table 60), so
 //! values that no range covers need a function too. They get a `NoFeature` function whose name begins
 //! with [`GAP`], which the import reads as the gap it is; `NoFeature` by any other name is a range that
-//! does nothing on purpose.
+//! does nothing on purpose. In the same way a slot behind the last channel is named [`UNDESCRIBED`].
 
 use std::collections::{BTreeMap, HashMap};
 
 use super::super::description::{ChannelFunction, ChannelSet, DmxChannel, DmxMode, LogicalChannel};
-use super::super::import::GAP;
+use super::super::import::{GAP, UNDESCRIBED};
 use super::super::said::Said;
 use super::super::values::DmxValue;
 use super::effects::{Names, Written, written};
@@ -45,7 +45,7 @@ impl Maker<'_> {
             let place = Place::of(channel, &attribute, self.profile);
             let level = taken.entry((place, attribute.clone())).or_default();
             *level += 1;
-            let geometry = self.levels.name(place, *level);
+            let geometry = self.levels.name(place.at_level(&attribute, *level), *level);
             let link = format!("{geometry}_{attribute}");
             links.insert(channel.name.clone(), (link, channel.at.len()));
             places.push((attribute, geometry));
@@ -57,6 +57,13 @@ impl Maker<'_> {
         };
         for ((channel, groups), place) in mode.channels.iter().zip(groups).zip(places) {
             made.channels.push(self.channel(channel, groups, place, &links));
+        }
+        let described = mode.channels.iter().flat_map(|channel| &channel.at).copied().max();
+        if described.is_none_or(|last| last < mode.slots) {
+            let key = (Place::Body, gap().attribute().to_owned());
+            let level = taken.get(&key).map_or(1, |level| level + 1);
+            let place = Place::Body.at_level(&key.1, level);
+            made.channels.push(last_slot(mode.slots, self.levels.name(place, level)));
         }
         made
     }
@@ -207,6 +214,29 @@ fn main_attribute(groups: &[Group<'_>]) -> String {
     let mut all = groups.iter().flat_map(|(_, ranges)| ranges).map(|(.., made)| &made.attribute);
     let first = all.clone().find(|attribute| *attribute != "NoFeature");
     first.or_else(|| all.next()).cloned().unwrap_or_else(|| "NoFeature".to_owned())
+}
+
+/// What stands at the last slot of a mode that no channel describes, so that its size is known: the
+/// standard gives a mode no size of its own.
+fn last_slot(slot: u16, geometry: String) -> DmxChannel {
+    let attribute = gap().attribute;
+    let function = ChannelFunction {
+        name: Some(UNDESCRIBED.to_owned()),
+        dmx_from: Some(value(0, 1)),
+        default: Some(value(0, 1)),
+        ..gap()
+    };
+    DmxChannel {
+        offset: Some(vec![slot]),
+        highlight: Some(None),
+        geometry: Some(geometry),
+        logical: vec![LogicalChannel {
+            attribute,
+            functions: vec![function],
+            ..LogicalChannel::default()
+        }],
+        ..DmxChannel::default()
+    }
 }
 
 fn gap() -> ChannelFunction {

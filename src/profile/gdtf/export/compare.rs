@@ -1,12 +1,11 @@
 //! What of a profile comes back otherwise once it was written and read.
 
+use super::super::import::own_words;
 use super::super::said::Said;
-use crate::profile::{
-    Channel, Condition, Curve, Effect, Mode, Profile, Range, Source, Span, Wheel, WheelSlot,
-};
+use crate::profile::{Channel, Condition, Effect, Mode, Profile, Range, Source, Wheel, WheelSlot};
 
-/// How far a number may be off, for its digits in the file.
-const SLACK: f64 = 1e-4;
+/// How far a number may be off, for its digits in the file: an import keeps a millionth.
+const SLACK: f64 = 2e-6;
 
 /// Says everything of `was` that is not so in `back`.
 pub(super) fn compare(was: &Profile, back: &Profile, said: &mut Said) {
@@ -20,6 +19,13 @@ pub(super) fn compare(was: &Profile, back: &Profile, said: &mut Said) {
     differs(item, "body", &was.body, &back.body, said);
     optics(was, back, said);
     source(was, back, said);
+    differs(
+        item,
+        "its chart",
+        &own_words(&was.provenance.chart),
+        &own_words(&back.provenance.chart),
+        said,
+    );
     if !was.provenance.software.is_empty() || !was.provenance.checked_by.is_empty() {
         said.note(item, "software version and who checked the profile", NOT_HELD);
     }
@@ -29,6 +35,10 @@ pub(super) fn compare(was: &Profile, back: &Profile, said: &mut Said) {
     cells(was, back, said);
     for (name, wheel) in &was.wheels {
         wheels(&format!("wheel \"{name}\""), wheel, back.wheels.get(name), said);
+    }
+    for name in was.drawings.keys().filter(|name| !is_used(was, name)) {
+        let item = format!("drawing \"{name}\"");
+        said.note(&item, "no slot of a wheel names the drawing", NOT_HELD);
     }
     for mode in &was.modes {
         let item = format!("mode \"{}\"", mode.name);
@@ -44,6 +54,15 @@ pub(super) fn compare(was: &Profile, back: &Profile, said: &mut Said) {
 /// Where there is no counterpart at all.
 const NOT_HELD: &str = "the file has no place for it: it is left out";
 
+/// Whether a slot of a wheel has a drawing.
+fn is_used(profile: &Profile, drawing: &str) -> bool {
+    let slots = profile.wheels.values().flat_map(|wheel| &wheel.slots);
+    slots.into_iter().any(|slot| match slot {
+        WheelSlot::Pattern(_, of) | WheelSlot::Animation(_, of) => of == drawing,
+        _ => false,
+    })
+}
+
 /// Two values as a profile writes them, where they differ.
 fn differs<T: PartialEq + serde::Serialize>(
     item: &str,
@@ -54,7 +73,17 @@ fn differs<T: PartialEq + serde::Serialize>(
 ) {
     let (a, b) = (written(was), written(back));
     if was != back && !near(&a, &b) {
-        said.warning(item, format!("{what} `{a}` reads back as `{b}`"), "the file cannot say more");
+        let what = format!("{what} `{}` reads back as `{}`", shown(&a), shown(&b));
+        said.warning(item, what, "the file cannot say more");
+    }
+}
+
+/// A value as a person reads it: what is not there is not given.
+fn shown(text: &str) -> &str {
+    match text.strip_prefix("Some(").and_then(|text| text.strip_suffix(')')) {
+        Some(inner) => inner,
+        None if matches!(text, "None" | "()") => "not given",
+        None => text,
     }
 }
 
@@ -92,10 +121,6 @@ fn close(a: f64, b: f64) -> bool {
     (a - b).abs() <= SLACK * a.abs().max(1.0)
 }
 
-fn spans(a: Span, b: Span) -> bool {
-    close(a.0, b.0) && close(a.1, b.1)
-}
-
 fn optics(was: &Profile, back: &Profile, said: &mut Said) {
     let angles = |profile: &Profile| (profile.optics.beam_deg, profile.optics.field_deg);
     differs("optics", "beam and field angle", &angles(was), &angles(back), said);
@@ -119,9 +144,11 @@ fn source(was: &Profile, back: &Profile, said: &mut Said) {
 
 fn cells(was: &Profile, back: &Profile, said: &mut Said) {
     // One cell in the middle is what a fixture without cells has.
-    if was.cells.len() > 1 || back.cells.len() > 1 {
-        differs("cells", "their places", &was.cells, &back.cells, said);
-    }
+    let places = |profile: &Profile| match profile.cells.as_slice() {
+        [] => vec![(0.0, 0.0)],
+        cells => cells.to_vec(),
+    };
+    differs("cells", "their places", &places(was), &places(back), said);
 }
 
 fn wheels(item: &str, was: &Wheel, back: Option<&Wheel>, said: &mut Said) {
@@ -131,7 +158,15 @@ fn wheels(item: &str, was: &Wheel, back: Option<&Wheel>, said: &mut Said) {
     if was.shortest.is_some() {
         said.note(item, "which way round it goes", NOT_HELD);
     }
-    differs(item, "the time of a step", &was.move_s, &back.move_s, said);
+    match (was.move_s, back.move_s) {
+        (Some(s), None) => {
+            let what = format!("the time of a step, {s} s, does not come back");
+            let mend =
+                "it stands with what selects on the wheel or glides over it, and nothing does";
+            said.warning(item, what, mend);
+        }
+        (was, back) => differs(item, "the time of a step", &was, &back, said),
+    }
     if was.slots.len() != back.slots.len() {
         let what = format!("{} slots read back as {}", was.slots.len(), back.slots.len());
         said.warning(item, what, "the file cannot hold them all");
@@ -147,10 +182,11 @@ fn wheels(item: &str, was: &Wheel, back: Option<&Wheel>, said: &mut Said) {
 
 fn modes(item: &str, was: &Mode, back: &Mode, said: &mut Said) {
     differs(item, "the number of slots", &was.slots, &back.slots, said);
+    let mut left: Vec<&Channel> = back.channels.iter().collect();
     for channel in &was.channels {
         let item = format!("{item}, channel \"{}\"", channel.name);
-        match back.channels.iter().find(|other| other.at == channel.at) {
-            Some(other) => channels(&item, channel, other, said),
+        match left.iter().position(|other| other.at == channel.at) {
+            Some(found) => channels(&item, channel, left.remove(found), said),
             None => said.error(&item, "the channel does not come back", "the file cannot hold it"),
         }
     }
@@ -212,21 +248,10 @@ fn ranges(item: &str, was: &Range, back: &Range, said: &mut Said) {
 /// Whether two effects are the same thing.
 fn same(a: &Effect, b: &Effect) -> bool {
     match (a, b) {
-        (Effect::Dimmer { percent, curve }, Effect::Dimmer { percent: other, curve: as_read }) => {
-            spans(*percent, *other) && curves(curve, as_read)
-        }
         (
             Effect::Split { wheel, between: (a, b) },
             Effect::Split { wheel: other, between: (c, d) },
         ) => wheel == other && ((a, b) == (c, d) || (a, b) == (d, c)),
         _ => a == b || near(&written(a), &written(b)),
     }
-}
-
-/// Whether two curves give the same light at the levels that the import reads one at. A curve that is
-/// not known is not the same as any that is.
-fn curves(a: &Curve, b: &Curve) -> bool {
-    let known = |curve: &Curve| *curve != Curve::Unknown;
-    let level = |i: i32| f64::from(i) / 32.0;
-    known(a) == known(b) && (0..=32).all(|i| (a.light(level(i)) - b.light(level(i))).abs() < SLACK)
 }

@@ -11,7 +11,7 @@ use crate::profile::effect::{FilterName, ResetPart, Switch};
 use crate::profile::{Effect, Profile, Range, Shape, Source, Span, Timing, WheelSlot};
 
 /// What stands for effects without an attribute of their own.
-const OTHER: &str = "Function";
+pub(super) const OTHER: &str = "Function";
 
 /// Attributes of emitters by what people call them.
 const COLOURS: [(&[&str], &str, (f64, f64)); 16] = [

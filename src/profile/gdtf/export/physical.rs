@@ -90,6 +90,9 @@ pub(super) fn fade(profile: &Profile, effect: &Effect) -> (Option<f64>, Option<f
             let wheel = profile.wheels.get(wheel);
             wheel.and_then(|w| Some(w.move_s? * w.slots.len().saturating_sub(1) as f64))
         }
+        Effect::Glide { wheel, slots: (a, b) } => {
+            profile.wheels.get(wheel).and_then(|wheel| Some(wheel.move_s? * (b - a).abs()))
+        }
         _ => None,
     };
     (s.filter(|s| *s > 0.0), None)

@@ -11,7 +11,7 @@ use super::layout::Layout;
 pub(super) struct Cells {
     /// For each beam, the cell it belongs to, from 1. Empty: one cell.
     of_beam: Vec<u16>,
-    /// Where the cells sit in metres, x and y from their middle. Empty: one cell in the middle.
+    /// Where the cells sit in metres, x and y from the fixture's own origin. Empty: one cell there.
     pub(super) places: Vec<(f64, f64)>,
 }
 
@@ -85,25 +85,19 @@ impl Cells {
     }
 }
 
-/// The middle of each cell's beams, from the middle of all.
+/// The middle of each cell's beams, from the fixture's own origin.
 fn places(parts: &Parts, of_beam: &[u16]) -> Vec<(f64, f64)> {
     let count = of_beam.iter().copied().max().unwrap_or(0);
     let at = |beam: usize| {
         let rows = parts.list[parts.beams[beam]].at.0;
         (rows[0][3], rows[1][3])
     };
-    let middle = |beams: &[usize]| {
-        let n = beams.len().max(1) as f64;
-        let (x, y) =
-            beams.iter().map(|beam| at(*beam)).fold((0.0, 0.0), |a, b| (a.0 + b.0, a.1 + b.1));
-        (x / n, y / n)
-    };
-    let all: Vec<usize> = (0..of_beam.len()).collect();
-    let (x0, y0) = middle(&all);
     let cell = |cell: u16| {
-        let own: Vec<usize> = all.iter().copied().filter(|beam| of_beam[*beam] == cell).collect();
-        let (x, y) = middle(&own);
-        (super::round(x - x0).clamp(-100.0, 100.0), super::round(y - y0).clamp(-100.0, 100.0))
+        let own: Vec<usize> = (0..of_beam.len()).filter(|beam| of_beam[*beam] == cell).collect();
+        let n = own.len().max(1) as f64;
+        let sum = own.iter().map(|beam| at(*beam)).fold((0.0, 0.0), |a, b| (a.0 + b.0, a.1 + b.1));
+        let place = |sum: f64| super::round(sum / n).clamp(-100.0, 100.0);
+        (place(sum.0), place(sum.1))
     };
     (1..=count).map(cell).collect()
 }

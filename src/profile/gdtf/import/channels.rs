@@ -1,12 +1,14 @@
 //! The channels of a mode: their values at rest, and their ranges out of pieces.
 
-use super::super::description::{ChannelFunction, DmxChannel};
+use super::super::description::{ChannelFunction, DmxChannel, FixtureType};
 use super::super::said::Said;
 use super::super::values::DmxValue;
 use super::cells::{Cells, Reach, acts_on_light};
+use super::curves;
 use super::effects::Maker;
 use super::layout::{Layout, Placed};
 use super::pieces::{Piece, When, cut, spans, without};
+use super::strobe;
 use super::words::attribute_words;
 use crate::profile::coverage::values;
 use crate::profile::model::max_value;
@@ -42,7 +44,8 @@ pub(super) fn channel(
     }
     maker.pieces_left -= cost;
     let reach = cells.reach(&layout.parts, placed.part);
-    let pieces = pieces(layout, placed, width, maker.said);
+    let pieces = pieces(layout, placed, width, (maker.fixture, maker.said));
+    let pieces = strobe::by_kind(pieces, layout, placed, maker.said);
     let mut ranges = Vec::with_capacity(pieces.len());
     for piece in &pieces {
         for (first, last, effects) in maker.effects(piece) {
@@ -51,7 +54,7 @@ pub(super) fn channel(
         }
     }
     ranges.sort_by_key(|range| range.bounds(width));
-    hints(described, &item, maker.said);
+    hints(described, &item, maker.fixture, maker.said);
     straddles(described, width, &item, maker.said);
     let snap = described.logical.iter().any(|logical| logical.snap == Some(true));
     let cell = if let Reach::Cell(cell) = reach { Some(cell) } else { None };
@@ -66,7 +69,11 @@ pub(super) fn channel(
 }
 
 fn cost(channel: &DmxChannel) -> usize {
-    channel.functions().map(|(_, function)| 1 + function.sets.len()).sum()
+    let parts = |function: &ChannelFunction| match function.dmx_profile {
+        Some(_) => curves::PARTS,
+        None => 1,
+    };
+    channel.functions().map(|(_, function)| parts(function) + function.sets.len()).sum()
 }
 
 /// The value at rest: that of the function it starts with; older files have it on the channel.
@@ -108,7 +115,7 @@ fn pieces<'a>(
     layout: &Layout<'_>,
     placed: &Placed<'a>,
     width: usize,
-    said: &mut Said,
+    (fixture, said): (&FixtureType, &mut Said),
 ) -> Vec<Piece<'a>> {
     let item = layout.channel_item(placed);
     let mut groups: Vec<Vec<Piece<'a>>> = Vec::new();
@@ -127,9 +134,16 @@ fn pieces<'a>(
             }
         }
         for (when, group) in spans(logical, &whens, width) {
-            let cut = group
-                .iter()
-                .flat_map(|(function, first, last)| cut(function, &when, (*first, *last), width));
+            let cut = group.iter().flat_map(|(function, first, last)| {
+                let pieces = cut(function, &when, (*first, *last), width);
+                match curves::to_bend(fixture, function) {
+                    Some(curve) => {
+                        let bent = |piece| curves::bend(piece, (*first, *last), curve);
+                        pieces.into_iter().flat_map(bent).collect()
+                    }
+                    None => pieces,
+                }
+            });
             groups.push(cut.filter(|piece| !piece.is_gap()).collect());
         }
     }
@@ -298,7 +312,7 @@ fn reached(
 }
 
 /// What a channel says to a desk and has no counterpart here.
-fn hints(channel: &DmxChannel, item: &str, said: &mut Said) {
+fn hints(channel: &DmxChannel, item: &str, fixture: &FixtureType, said: &mut Said) {
     let mut kept_out = Vec::new();
     if matches!(channel.highlight, Some(Some(_))) {
         kept_out.push("the value that makes the fixture seen (`Highlight`)");
@@ -318,7 +332,10 @@ fn hints(channel: &DmxChannel, item: &str, said: &mut Said) {
         let is_dimmer = function.attribute().eq_ignore_ascii_case("Dimmer");
         if function.dmx_profile.is_some() && !is_dimmer {
             let what = format!("`{}` follows a curve", function.attribute());
-            said.warning(item, what, "only a dimmer does so here; taken as even");
+            match curves::to_bend(fixture, function) {
+                Some(_) => said.note(item, what, "straight parts stand for it here"),
+                None => said.warning(item, what, "none can stand for it here; taken as even"),
+            }
         }
         if function.color_space.is_some() || function.gamut.is_some() {
             kept_out.push("colour spaces and gamuts");

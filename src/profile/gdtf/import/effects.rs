@@ -11,8 +11,10 @@ use super::super::attributes::{self, Named};
 use super::super::description::{ChannelFunction, FixtureType};
 use super::super::said::Said;
 use super::control;
+use super::curves;
 use super::pieces::Piece;
 use super::source::emitter_key;
+use super::strobe;
 use super::wheel_effects;
 use crate::finding::number;
 use crate::profile::effect::FilterName;
@@ -28,6 +30,8 @@ pub(super) struct Maker<'a, 's> {
     pub(super) emitters: &'a HashMap<String, String>,
     /// Wheels by the attribute that selects on them, `Gobo1`, where others only turn what is in them.
     pub(super) wheel_of: HashMap<String, String>,
+    /// A channel has the rate of flashes for itself, and another may choose their kind.
+    pub(super) rate_apart: bool,
     /// The channel, in words.
     pub(super) item: String,
     /// Functions and sets that may still be worked on.
@@ -67,7 +71,15 @@ impl Maker<'_, '_> {
     /// Says that an attribute has no counterpart.
     pub(super) fn nothing(&mut self, attribute: &str) {
         let what = format!("the attribute `{attribute}` has no counterpart here");
-        self.said.note("", what, "its values keep their names and stand as unknown");
+        let mend = match attribute {
+            "StrobeDuration" => "how long one flash lasts is lost; its values stand as unknown",
+            "Blade(n)B" => {
+                "a blade follows its first end alone, and the slant that this one gives it is lost; \
+                 its values stand as unknown"
+            }
+            _ => "its values keep their names and stand as unknown",
+        };
+        self.said.note("", what, mend);
     }
 
     /// A pair within bounds, or what is wrong with it.
@@ -143,7 +155,8 @@ impl Maker<'_, '_> {
                 };
                 self.percent(span).map(|percent| Effect::Filter { name: filter, percent })
             }
-            "StrobeFrequency" => self.flashes(piece, span, Shape::Hard, Timing::Even),
+            "StrobeFrequency" => self.rate(piece, span),
+            _ if strobe::is_kind(name) && self.rate_apart => Some(Effect::Select),
             _ if name.starts_with("ColorAdd_") => {
                 let emitter = emitter_key(piece.function).and_then(|key| self.emitters.get(&key));
                 let emitter = emitter.cloned()?;
@@ -155,6 +168,24 @@ impl Maker<'_, '_> {
             }
         };
         Some(vec![effect.unwrap_or(Effect::Unknown)])
+    }
+
+    /// A rate whose kind of flashes another channel may choose.
+    fn rate(&mut self, piece: &Piece<'_>, span: Span) -> Option<Effect> {
+        let named = piece.flashes.and_then(attributes::find);
+        let end = named.and_then(|named| named.attribute.name.strip_prefix("StrobeMode"));
+        let (shape, timing) = match end {
+            None | Some("Strobe") => (Shape::Hard, Timing::Even),
+            Some(end) => match flash(&format!("Strobe{end}")) {
+                Some(kind) => kind,
+                None => {
+                    let what = "a rate of flashes while the shutter is chosen";
+                    self.said.note("", what, "what it then does is not stated: it is unknown");
+                    return None;
+                }
+            },
+        };
+        self.flashes(piece, span, shape, timing)
     }
 
     fn flashes(
@@ -199,19 +230,15 @@ impl Maker<'_, '_> {
         }
     }
 
-    /// The curve that a function names, read at evenly spaced levels.
+    /// The curve that a function names.
     fn curve(&mut self, function: &ChannelFunction) -> Curve {
-        const POINTS: u32 = 33;
         let Some(link) = function.dmx_profile.as_deref() else { return Curve::Unknown };
-        let profiles = self.fixture.physical().map(|p| p.profiles.as_slice()).unwrap_or_default();
-        let Some(profile) = profiles.iter().find(|p| p.name.as_deref() == Some(link)) else {
+        let found = curves::named(self.fixture, link);
+        found.map(curves::of_level).unwrap_or_else(|| {
             let item = self.item.clone();
             self.said.warning(&item, format!("there is no curve `{link}`"), "taken as linear");
-            return Curve::Unknown;
-        };
-        let at = |i: u32| f64::from(i) * 100.0 / f64::from(POINTS - 1);
-        let light = |i: u32| super::round((profile.output(at(i)) / 100.0).clamp(0.0, 1.0));
-        Curve::Table((0..POINTS).map(light).collect())
+            Curve::Unknown
+        })
     }
 
     fn beam(&mut self, named: Named, span: Span) -> Option<Vec<Effect>> {

@@ -78,16 +78,22 @@ impl<'a> Layout<'a> {
         let bases = bases(&raw, &item, said);
         let mut names = HashSet::new();
         let mut channels: Vec<Placed<'a>> = Vec::with_capacity(raw.len());
+        let mut last_slot = 0;
         for (channel, part, counts_from, shift) in raw {
             let base = bases.get(&counts_from).copied().unwrap_or(0);
             let slot = |slot: &u16| u32::from(*slot).saturating_add(shift).saturating_add(base);
             let slots = channel.slots().iter().map(|s| u16::try_from(slot(s)).unwrap_or(u16::MAX));
+            let slots: Vec<u16> = slots.collect();
+            last_slot = slots.iter().copied().fold(last_slot, u16::max);
+            if is_undescribed(channel) {
+                continue;
+            }
             let part_name = part.map(|part| part_name(&parts, part)).unwrap_or_default();
             let repeated = parts.named(channel.geometry.as_deref().unwrap_or_default()).len() > 1;
             let name = channel_name(channel, &part_name, repeated, &mut names);
-            channels.push(Placed { channel, part, slots: slots.collect(), name });
+            channels.push(Placed { channel, part, slots, name });
         }
-        let slots = channels.iter().flat_map(|channel| &channel.slots).copied().max().unwrap_or(0);
+        let slots = last_slot;
         if slots == 0 || usize::from(slots) > SLOTS {
             let what = format!("a mode of {slots} slots fits in no universe");
             said.error(&item, what, "it is left out");
@@ -122,6 +128,15 @@ impl<'a> Layout<'a> {
     pub(super) fn channel_item(&self, channel: &Placed<'_>) -> String {
         format!("{}, channel \"{}\"", self.item, channel.name)
     }
+}
+
+/// Whether a channel is there for its slot only, so that the size of its mode is known.
+fn is_undescribed(channel: &DmxChannel) -> bool {
+    let mut names = channel.functions().map(|(_, function)| {
+        let name = function.name.as_deref().unwrap_or_default();
+        function.attribute() == "NoFeature" && name.starts_with(super::UNDESCRIBED)
+    });
+    names.next() == Some(true) && names.all(|is| is)
 }
 
 /// The name by which people tell one of several parts: that of the reference it was put in by.

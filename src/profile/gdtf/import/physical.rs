@@ -9,6 +9,7 @@ use super::super::description::ChannelFunction;
 use super::super::said::Said;
 use super::layout::Layout;
 use super::wheel_effects::family;
+use super::words::says;
 use crate::profile::{Axis, Head, Profile, Times};
 
 /// The axes that channels turn.
@@ -24,7 +25,26 @@ pub(super) fn head(modes: &[Layout<'_>], said: &mut Said) -> Head {
             Axis { travel_deg: 0.01, speed_deg_s: None, accel_deg_s2: None, endless: false }
         })
     };
-    Head::Moving { pan: still(pan, "pan", said), tilt: still(tilt, "tilt", said) }
+    let (pan, tilt) = (still(pan, "pan", said), still(tilt, "tilt", said));
+    if modes.iter().any(turns_a_mirror) {
+        let what = "channels of pan or tilt turn a part called a mirror";
+        said.note("head", what, "taken as a mirror, with the angles as those of the light");
+        return Head::Mirror { pan, tilt };
+    }
+    Head::Moving { pan, tilt }
+}
+
+/// Whether what pans or tilts is a mirror. The standard has no part of that kind, so that its name is
+/// all there is to know it by.
+fn turns_a_mirror(mode: &Layout<'_>) -> bool {
+    mode.channels.iter().any(|placed| {
+        let aims = |attribute: &str| {
+            let named = attributes::find(attribute);
+            named.is_some_and(|named| matches!(named.attribute.name, "Pan" | "Tilt"))
+        };
+        placed.channel.functions().any(|(_, function)| aims(function.attribute()))
+            && says(placed.channel.geometry.as_deref().unwrap_or_default(), &["mirror"])
+    })
 }
 
 fn functions<'a>(modes: &'a [Layout<'_>]) -> impl Iterator<Item = &'a ChannelFunction> {
@@ -98,7 +118,11 @@ pub(super) fn times(profile: &mut Profile, modes: &[Layout<'_>]) {
         let (a, b) = function.physical();
         if let Some((_, end)) = family(named) {
             match end {
-                "" => wheel_time(profile, function, fade),
+                "" => wheel_time(profile, function, fade, |slots| slots - 1.0),
+                "WheelIndex" if a != b => {
+                    let turn = (b - a).abs() / 360.0;
+                    wheel_time(profile, function, fade, |slots| slots * turn);
+                }
                 "Pos" if a != b => longest(&mut times.turn_s, fade * 360.0 / (b - a).abs()),
                 _ => {}
             }
@@ -125,11 +149,17 @@ fn longest(place: &mut Option<f64>, s: f64) {
     }
 }
 
-/// The time of a selecting function is that from its first slot to its last.
-fn wheel_time(profile: &mut Profile, function: &ChannelFunction, fade: f64) {
+/// The step of a wheel, of the time in which a function passes so many of its slots. The time of a
+/// selecting function is that from its first slot to its last.
+fn wheel_time(
+    profile: &mut Profile,
+    function: &ChannelFunction,
+    fade: f64,
+    passed: impl Fn(f64) -> f64,
+) {
     let wheel = function.wheel.as_deref().and_then(|name| profile.wheels.get_mut(name));
     if let Some(wheel) = wheel.filter(|wheel| wheel.slots.len() > 1) {
-        let step = fade / (wheel.slots.len() - 1) as f64;
+        let step = fade / passed(wheel.slots.len() as f64);
         wheel.move_s = Some(super::round(step.min(60.0)));
     }
 }

@@ -21,6 +21,11 @@ pub(super) struct Line {
 }
 
 impl Line {
+    /// The line between two values and what they are physically.
+    pub(super) fn through(from: (u32, f64), to: (u32, f64)) -> Self {
+        Self { from, to }
+    }
+
     /// The physical value at a value of the channel: even between both ends, which are included. That
     /// of the first where there is one value only.
     pub(super) fn at(self, value: u32) -> f64 {
@@ -56,6 +61,8 @@ pub(super) struct Piece<'a> {
     pub(super) function: &'a ChannelFunction,
     /// The set of it, where it has one here.
     pub(super) set: Option<&'a ChannelSet>,
+    /// The attribute that says how it flashes, where that stands on another channel.
+    pub(super) flashes: Option<&'a str>,
 }
 
 impl<'a> Piece<'a> {
@@ -145,7 +152,7 @@ pub(super) fn cut<'a>(
             }
             None => line,
         };
-        Piece { first, last, when: when.clone(), line, function, set }
+        Piece { first, last, when: when.clone(), line, function, set, flashes: None }
     };
     let mut pieces: Vec<Piece<'a>> = Vec::with_capacity(sets.len() + 1);
     let first_set = sets.first().map_or(last.saturating_add(1), |(from, _)| *from);

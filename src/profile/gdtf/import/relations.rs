@@ -2,7 +2,7 @@
 //!
 //! `Multiply` between levels is what levels do here anyway: a dimmer scales what it stands over, and
 //! cells and emitters beneath it. No arithmetic is given in the standard; as shares of 0..1 that
-//! multiply is the usual reading. Anything else has no counterpart.
+//! multiply is the usual reading. Anything else has no counterpart, and it is said what that loses.
 
 use super::super::attributes;
 use super::super::description::RelationKind;
@@ -29,10 +29,16 @@ pub(super) fn check(layout: &Layout<'_>, said: &mut Said) {
         };
         match &relation.kind {
             Some(RelationKind::Multiply) | None if level(&master) && level(&follower) => {}
+            Some(RelationKind::Override) => {
+                let what = "`Override`: the master takes the follower's place while it acts";
+                let mend = "which values act is not in the file, so that both channels act here";
+                said.warning(&item, what, mend);
+            }
             kind => {
                 let word = kind.as_ref().map_or("Multiply", RelationKind::text);
-                let what = format!("a relation `{word}` has no counterpart here");
-                said.warning(&item, what, "both channels act as if it were not there");
+                let what = format!("`{word}` where one of the two is no level of light");
+                let mend = "only levels scale one another here: the follower acts unscaled";
+                said.warning(&item, what, mend);
             }
         }
     }

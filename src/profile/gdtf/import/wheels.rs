@@ -72,7 +72,9 @@ pub(super) fn wheels(
             let what = format!("the wheel has {} slots", wheel.slots.len());
             maker.said.error(&item, what, format!("the first {MOST_SLOTS} are taken"));
         }
-        let used = used.get(name).copied().unwrap_or_default();
+        let mut used = used.get(name).copied().unwrap_or_default();
+        // Where some slots say that they are moving textures, the others are none.
+        used.textures &= wheel.slots.iter().all(|slot| slot.animation.is_empty());
         let full = maker.luminance_of_all(wheel, &item);
         let slots = wheel.slots.iter().take(MOST_SLOTS).enumerate();
         let slots = slots.map(|(i, slot)| {
@@ -142,6 +144,10 @@ impl Maker<'_, '_> {
             };
         }
         let open = says(&name, &["open", "opened", "empty", "none", "white", "clear"]);
+        let no_light = |colour: CieColour| colour.is_white() && colour.luminance <= 0.0;
+        if !open && colour.is_some_and(no_light) {
+            return WheelSlot::Blocked(name);
+        }
         if let Some(colour) = colour.filter(|colour| !colour.is_white() || !open) {
             let hex = colour::hex(colour, full);
             if colour.is_white() && !used.patterns && !used.prisms && !says_plainly(&name) {
@@ -150,7 +156,8 @@ impl Maker<'_, '_> {
             if !colour.is_white() && says(&name, &["open"]) {
                 self.said.note(item, format!("`{name}` has a colour"), "it is kept");
             }
-            if !(colour.is_white() && (used.patterns || used.prisms)) {
+            let grey = colour.luminance < 0.999 * full;
+            if !colour.is_white() || grey || !(used.patterns || used.prisms) {
                 return WheelSlot::Tint(name, hex);
             }
         }
