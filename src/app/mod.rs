@@ -1,5 +1,6 @@
 //! The window.
 
+mod acting;
 mod action;
 mod add_dialog;
 pub mod bench;
@@ -10,6 +11,7 @@ pub mod clock;
 pub mod command;
 pub mod cues;
 pub mod dialogs;
+mod done;
 pub mod files;
 pub mod forecast;
 mod icon;
