@@ -7,6 +7,7 @@ pub mod flashes;
 pub mod light_on;
 pub mod profile_lint;
 pub mod rehearse;
+pub mod why;
 
 pub use file::{FileKind, check_text, check_text_in};
 pub use profile_lint::{check_profile, lint_profile};

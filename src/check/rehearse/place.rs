@@ -44,7 +44,7 @@ impl HeadRun<'_> {
         }
         self.place.looked_s = t_s;
         let cone = aim_cone(self.fixture, &self.mode.profile, &self.pose).filter(|_| lit);
-        let eye = cone.and_then(|cone| self.eye_point(cone.apex, cone.axis));
+        let eye = cone.and_then(|cone| self.show.room.eye_point(cone.apex, cone.axis));
         let lux = eye.map(|point| self.lux_at(point));
         let through = self.place.audience;
         self.place.audience = self.stay(through, lux, t_s, moved);
@@ -87,15 +87,6 @@ impl HeadRun<'_> {
             moves: stay.moves || moved,
             ..stay
         })
-    }
-
-    /// Where a ray passes eye level among the audience.
-    fn eye_point(&self, apex: DVec3, axis: DVec3) -> Option<DVec3> {
-        let room = &self.show.room;
-        let along = (room.eye_m - apex.z) / axis.z;
-        let point = apex + axis * along;
-        let among = point.y < 0.0 && point.y > -room.front_m && point.x.abs() < room.width_m / 2.0;
-        (along > 0.0 && point.is_finite() && among).then_some(point)
     }
 
     /// Illuminance at a point, on a surface that faces the fixture, in lux.
