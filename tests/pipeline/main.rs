@@ -34,3 +34,4 @@ mod signal;
 mod tables;
 mod timed;
 mod why;
+mod why_props;
