@@ -41,6 +41,9 @@ pub enum Command {
     /// Say what a frame asks of every fixture, channel by channel
     #[command(after_long_help = help::READ)]
     Read(ReadArgs),
+    /// Say why a fixture is dark, link by link, and what would give light
+    #[command(after_long_help = super::why::HELP)]
+    Why(super::why::WhyArgs),
     /// Draw the stage and its light to an SVG or PNG file
     #[command(after_long_help = help::FRAMES)]
     Draw(DrawArgs),

@@ -32,6 +32,8 @@ mod table;
 mod trace;
 mod trace_rows;
 mod value;
+pub mod why;
+mod why_json;
 
 use std::io::{self, Write};
 use std::path::Path;
@@ -85,6 +87,7 @@ const BAD_USAGE: u8 = 2;
 pub fn run(command: &Command) -> ExitCode {
     finish(match command {
         Command::Read(args) => read::run(args),
+        Command::Why(args) => why::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Play(args) => play::run(args),
@@ -127,7 +130,8 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         word,
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
-            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "help",
+            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "why",
+            "help",
         ],
     )?;
     Some(Finding::error(
