@@ -24,4 +24,5 @@ mod sheet;
 mod sweep;
 mod time;
 mod value;
+mod watch;
 mod window;

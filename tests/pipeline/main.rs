@@ -33,3 +33,4 @@ mod shipped;
 mod signal;
 mod tables;
 mod timed;
+mod watch;

@@ -27,13 +27,16 @@ use crate::wire::{Slot, Universe};
 /// How deep parentheses, signs and `not` may lie within each other.
 const DEEPEST: usize = 40;
 
+/// How many things may be put together by signs, `and` and `or`.
+const MOST_JOINED: usize = 200;
+
 /// Reads a condition.
 ///
 /// # Errors
 ///
 /// The first place at which the text means nothing, with what would.
 pub fn read(text: &str) -> Result<Expr, Mistake> {
-    let mut reader = Reader { text, tokens: tokens(text)?, next: 0, depth: 0, named: false };
+    let mut reader = Reader { text, tokens: tokens(text)?, next: 0, depth: 0, joined: 0, named: false };
     if reader.peek().kind == Kind::End {
         let mend = "write what is to be true: `fixture 3 lit while moving`";
         return Err(Mistake::new(0..0, "there is no condition", mend));
@@ -53,6 +56,8 @@ struct Reader<'t> {
     tokens: Vec<Token>,
     next: usize,
     depth: usize,
+    /// How many things were put together.
+    joined: usize,
     /// Somebody is spoken of.
     named: bool,
 }
@@ -91,9 +96,11 @@ impl Reader<'_> {
                 .map(|near| format!("did you mean `{near}`? ")),
             _ => None,
         };
-        let found = token.words();
-        let mend = format!("{}{wanted} can stand here", near.unwrap_or_default());
-        Mistake::new(token.at, format!("{found} cannot stand here"), mend)
+        let what = match token.kind {
+            Kind::End => "it ends too early".to_owned(),
+            _ => format!("{} cannot stand here", token.words()),
+        };
+        Mistake::new(token.at, what, format!("{}{wanted} can stand here", near.unwrap_or_default()))
     }
 
     fn deeper<R>(
@@ -110,12 +117,28 @@ impl Reader<'_> {
         result
     }
 
+    /// Two things put together.
+    fn join(
+        &mut self,
+        node: impl FnOnce(Box<Expr>, Box<Expr>) -> Node,
+        left: Expr,
+        right: Expr,
+    ) -> Result<Expr, Mistake> {
+        let at = left.at.start..right.at.end;
+        self.joined += 1;
+        if self.joined > MOST_JOINED {
+            let what = format!("more than {MOST_JOINED} things are put together");
+            return Err(Mistake::new(at, what, "split it into several conditions"));
+        }
+        Ok(Expr { at, node: node(Box::new(left), Box::new(right)) })
+    }
+
     fn or(&mut self) -> Result<Expr, Mistake> {
         let mut left = self.and()?;
         while self.peek().is_word("or") && !self.somebody_else(1) {
             self.take();
             let right = self.and()?;
-            left = pair(Node::Or, left, right);
+            left = self.join(Node::Or, left, right)?;
         }
         Ok(left)
     }
@@ -127,7 +150,7 @@ impl Reader<'_> {
         {
             self.take();
             let right = self.not()?;
-            left = pair(Node::And, left, right);
+            left = self.join(Node::And, left, right)?;
         }
         Ok(left)
     }
@@ -205,12 +228,12 @@ impl Reader<'_> {
         }
         let Some(compare) = self.comparison() else { return Ok(left) };
         let mut right = self.sum()?;
-        let mut whole = pair(|a, b| Node::Compare(compare, a, b), left, right.clone());
+        let mut whole = self.join(|a, b| Node::Compare(compare, a, b), left, right.clone())?;
         // `10 deg < pan < 20 deg` says two things.
         while let Some(compare) = self.comparison() {
             let next = self.sum()?;
-            let one = pair(|a, b| Node::Compare(compare, a, b), right, next.clone());
-            whole = pair(Node::And, whole, one);
+            let one = self.join(|a, b| Node::Compare(compare, a, b), right, next.clone())?;
+            whole = self.join(Node::And, whole, one)?;
             right = next;
         }
         Ok(whole)
@@ -284,7 +307,7 @@ impl Reader<'_> {
                 () => return Ok(left),
             };
             let right = self.product()?;
-            left = pair(|a, b| Node::Arith(arith, a, b), left, right);
+            left = self.join(|a, b| Node::Arith(arith, a, b), left, right)?;
         }
     }
 
@@ -297,7 +320,7 @@ impl Reader<'_> {
                 () => return Ok(left),
             };
             let right = self.one()?;
-            left = pair(|a, b| Node::Arith(arith, a, b), left, right);
+            left = self.join(|a, b| Node::Arith(arith, a, b), left, right)?;
         }
     }
 
@@ -423,6 +446,9 @@ impl Reader<'_> {
             let mend = "write universe and slot, `slot 1.7`: universes are 1..63999, slots 1..512";
             Mistake::new(from..at.end, "that is no slot", mend)
         };
+        if number.kind == Kind::End {
+            return Err(self.unexpected(number, "universe and slot, such as `1.7`,"));
+        }
         if !matches!(number.kind, Kind::Number(_)) {
             return Err(wrong(number.at));
         }
@@ -495,6 +521,10 @@ impl Reader<'_> {
         let at = from..self.tokens[self.next - 1].at.end;
         let one = matches!(who[..], [Who::Numbers(a, b)] if a == b);
         match how {
+            How::One if self.peek().kind == Kind::End && who.is_empty() => {
+                let token = self.peek().clone();
+                Err(self.unexpected(token, "the number of a fixture"))
+            }
             How::One if who.is_empty() => {
                 let mend = "write its number, `fixture 3`, or `any fixture`";
                 Err(Mistake::new(at, "which fixture is meant?", mend))
@@ -548,8 +578,4 @@ impl Reader<'_> {
             Mistake::new(token.at, what, "fixtures have whole numbers: `fixture 3`")
         })
     }
-}
-
-fn pair(node: impl FnOnce(Box<Expr>, Box<Expr>) -> Node, left: Expr, right: Expr) -> Expr {
-    Expr { at: left.at.start..right.at.end, node: node(Box::new(left), Box::new(right)) }
 }
