@@ -101,6 +101,8 @@ fn main() {
             count = found.expect("nobody stopped it").count;
         }
         let times = timed.duration_s() / best_s;
-        println!("{text:<46} best of 2: {best_s:6.2} s, {times:6.0} times real time, {count} spans");
+        println!(
+            "{text:<46} best of 2: {best_s:6.2} s, {times:6.0} times real time, {count} spans"
+        );
     }
 }

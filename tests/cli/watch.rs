@@ -18,7 +18,11 @@ fn a_frame_and_a_cue_list_can_be_asked_too() {
     let bench = Bench::new();
     let ran = bench.run(&["watch", "show.ron", "--look", "Both on", "--when", "all fixtures lit"]);
     assert_eq!(ran.code, 1, "{}", ran.err);
-    assert!(ran.out.starts_with("true of look \"Both on\": fixture 7 \"Left\" lit;"), "{}", ran.out);
+    assert!(
+        ran.out.starts_with("true of look \"Both on\": fixture 7 \"Left\" lit;"),
+        "{}",
+        ran.out
+    );
     let ran = bench.run(&["watch", "show.ron", "--look", "Both on", "--when", "any fixture dark"]);
     assert_eq!((ran.code, ran.out.as_str()), (0, "not true of look \"Both on\"\n"));
     let ran = bench.run(&["watch", "--when", "any fixture lit while moving", "--list", "Evening"]);

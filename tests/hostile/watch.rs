@@ -33,7 +33,9 @@ fn check(show: &Show, plan: &Plan, text: &str) {
 #[test]
 fn deep_nesting_and_long_texts_are_refused() {
     let (show, plan) = demo();
-    for open in ["(", "not ", "-", "fixture 101 (", "any fixture ", "lit and (", "\"", "beam of 1 ("] {
+    for open in
+        ["(", "not ", "-", "fixture 101 (", "any fixture ", "lit and (", "\"", "beam of 1 ("]
+    {
         check(&show, &plan, &open.repeat(LONGEST / open.len()));
         check(&show, &plan, &open.repeat(1_000_000 / open.len()));
         assert!(Watch::new(&open.repeat(200), &show, &plan).is_err(), "{open}");
@@ -85,10 +87,49 @@ fn odd_letters_and_numbers_are_read_or_refused() {
 fn random_words_and_signs_never_panic() {
     let (show, plan) = demo();
     let pieces = [
-        "fixture", "101", "any", "all", "no", "of", "lit", "moving", "and", "or", "not", "(", ")",
-        "pan", ">", "<=", "35", "deg", "/", "s", "%", "\"Shutter\"", "is", "open", "leaves", "slot",
-        "1.7", "..", ",", "beam", "below", "2 m", "over", "the", "audience", "-", "+", "*", "time",
-        "starts", "shutter", "\u{e9}", "\"",
+        "fixture",
+        "101",
+        "any",
+        "all",
+        "no",
+        "of",
+        "lit",
+        "moving",
+        "and",
+        "or",
+        "not",
+        "(",
+        ")",
+        "pan",
+        ">",
+        "<=",
+        "35",
+        "deg",
+        "/",
+        "s",
+        "%",
+        "\"Shutter\"",
+        "is",
+        "open",
+        "leaves",
+        "slot",
+        "1.7",
+        "..",
+        ",",
+        "beam",
+        "below",
+        "2 m",
+        "over",
+        "the",
+        "audience",
+        "-",
+        "+",
+        "*",
+        "time",
+        "starts",
+        "shutter",
+        "\u{e9}",
+        "\"",
     ];
     let mut random = 11u32;
     let mut next = |below: usize| {

@@ -309,7 +309,11 @@ fn what_fits_is_offered_in_its_place() {
     assert!(has("fixture 1 pan ", ">") && !has("fixture 1 pan ", "and"));
     assert!(has("fixture 1 pan > 5 ", "deg") && !has("fixture 1 pan > 5 ", "Hz"));
     assert!(has("fixture 1 \"Sh", "\"Shutter\""));
-    assert!(has("fixture 1 \"Shutter\" is ", "\"open\""), "{:?}", offers("fixture 1 \"Shutter\" is "));
+    assert!(
+        has("fixture 1 \"Shutter\" is ", "\"open\""),
+        "{:?}",
+        offers("fixture 1 \"Shutter\" is ")
+    );
     // What is offered can be read, or goes on.
     for offer in offers("fixture 1 lit and ") {
         let text = format!("fixture 1 lit and {offer}");

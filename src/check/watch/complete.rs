@@ -180,7 +180,8 @@ impl Place<'_> {
         let mut known = Vec::new();
         let mut fitting = Vec::new();
         for (unit, dim, _) in UNITS {
-            if !known.contains(&dim) && is_whole(&format!("{} {unit}", self.before), self.rig, self.plan)
+            if !known.contains(&dim)
+                && is_whole(&format!("{} {unit}", self.before), self.rig, self.plan)
             {
                 fitting.push((dim.symbol().to_owned(), "the unit".to_owned()));
             }

@@ -180,9 +180,7 @@ impl Seen<'_> {
             Quantity::EyeLux => self.eye_lux(),
             Quantity::Flash if self.lit() => self.pose.flash().map_or(0.0, |flash| flash.hz),
             Quantity::Flash => 0.0,
-            Quantity::Zoom => {
-                self.pose.zoom_deg.unwrap_or(self.profile().optics.beam_deg)
-            }
+            Quantity::Zoom => self.pose.zoom_deg.unwrap_or(self.profile().optics.beam_deg),
             Quantity::Iris => self.pose.iris * 100.0,
             Quantity::Frost => self.pose.frost * 100.0,
             Quantity::Height => self.lowest_m().unwrap_or(f64::NAN),

@@ -161,9 +161,10 @@ impl<'a> Line<'a> {
         let program = &self.watch.program;
         let reasons = self.standing.reasons(program);
         let more = reasons.len().saturating_sub(MOST_REASONS);
-        let told = reasons.iter().take(MOST_REASONS).map(|nth| {
-            words(&program.leaves[*nth], self.standing.leaves[*nth], self.moment(t_s))
-        });
+        let told = reasons
+            .iter()
+            .take(MOST_REASONS)
+            .map(|nth| words(&program.leaves[*nth], self.standing.leaves[*nth], self.moment(t_s)));
         let more = (more > 0).then(|| format!("and {more} more"));
         told.chain(more).collect()
     }

@@ -36,7 +36,8 @@ impl Live {
         (is_true && was_true == Some(false)).then(|| {
             let reasons = self.standing.reasons(program);
             let told = reasons.iter().take(super::line::MOST_REASONS);
-            told.map(|nth| words(&program.leaves[*nth], self.standing.leaves[*nth], moment)).collect()
+            told.map(|nth| words(&program.leaves[*nth], self.standing.leaves[*nth], moment))
+                .collect()
         })
     }
 }

@@ -25,11 +25,11 @@ use crate::wire::{SLOTS, Universe};
 
 pub use self::complete::{Completion, complete};
 pub use self::eval::Moment;
+use self::line::Bears;
 pub use self::line::MOST_SPANS;
 pub use self::live::Live;
-pub use self::token::{LONGEST, Mistake};
-use self::line::Bears;
 use self::program::{Look, Program};
+pub use self::token::{LONGEST, Mistake};
 
 /// The least light, as a share of full, at which a head is called lit.
 pub const LIT: f64 = 0.005;

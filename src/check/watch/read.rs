@@ -36,7 +36,8 @@ const MOST_JOINED: usize = 200;
 ///
 /// The first place at which the text means nothing, with what would.
 pub fn read(text: &str) -> Result<Expr, Mistake> {
-    let mut reader = Reader { text, tokens: tokens(text)?, next: 0, depth: 0, joined: 0, named: false };
+    let mut reader =
+        Reader { text, tokens: tokens(text)?, next: 0, depth: 0, joined: 0, named: false };
     if reader.peek().kind == Kind::End {
         let mend = "write what is to be true: `fixture 3 lit while moving`";
         return Err(Mistake::new(0..0, "there is no condition", mend));
@@ -174,10 +175,7 @@ impl Reader<'_> {
         }
         if let Some(not) = self.word(&["not"]) {
             let inner = self.deeper(Self::not)?;
-            return Ok(Expr {
-                at: not.at.start..inner.at.end,
-                node: Node::Not(Box::new(inner)),
-            });
+            return Ok(Expr { at: not.at.start..inner.at.end, node: Node::Not(Box::new(inner)) });
         }
         self.compare()
     }
@@ -293,7 +291,9 @@ impl Reader<'_> {
         }
         if end == first {
             let token = self.peek().clone();
-            return Err(self.unexpected(token, "the name of a range, such as `open` or `\"deep blue\"`,"));
+            return Err(
+                self.unexpected(token, "the name of a range, such as `open` or `\"deep blue\"`,")
+            );
         }
         Ok(RangeName { name: self.text[first..end].to_owned(), at: first..end })
     }
@@ -360,7 +360,9 @@ impl Reader<'_> {
                     return Ok(self.quantity(token, quantity));
                 }
                 _ if words::OTHER_WORDS.contains(&word.as_str()) => {
-                    return Err(self.unexpected(token, "a state, a number or the name of a channel"));
+                    return Err(
+                        self.unexpected(token, "a state, a number or the name of a channel")
+                    );
                 }
                 _ => Node::Channel(word.clone()),
             },

@@ -287,8 +287,7 @@ impl Resolver<'_> {
         let wanted = range.name.to_lowercase();
         let hyphened = wanted.replace(' ', "-");
         let is = |name: &str| name.to_lowercase() == wanted;
-        let mut chosen: Vec<bool> =
-            ranges.iter().map(|range| range.names().any(is)).collect();
+        let mut chosen: Vec<bool> = ranges.iter().map(|range| range.names().any(is)).collect();
         if !chosen.contains(&true) {
             // No range is called so: then those that do it.
             let does = |key: &str| key == hyphened || key == wanted;
@@ -363,7 +362,8 @@ impl Resolver<'_> {
             return self.leaf(Some(head), Look::Raw(nth), at);
         }
         let ranges = self.compiled(whom, nth).map_or(&[][..], |c| c.ranges.as_slice());
-        let units: Vec<Unit> = ranges.iter().filter_map(|range| Some(range.physical?.unit)).collect();
+        let units: Vec<Unit> =
+            ranges.iter().filter_map(|range| Some(range.physical?.unit)).collect();
         match units.iter().find(|unit| Dim::from(**unit) == dim) {
             Some(unit) => self.leaf(Some(head), Look::Physical(nth, *unit), at),
             None => {

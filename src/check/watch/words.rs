@@ -233,9 +233,9 @@ impl Quantity {
 
 /// Words with a meaning of their own, that are no names of channels unless they stand in quotation marks.
 pub const OTHER_WORDS: [&str; 34] = [
-    "and", "or", "not", "while", "but", "is", "leaves", "enters", "starts", "stops", "slot", "time",
-    "fixture", "fixtures", "head", "heads", "any", "all", "every", "no", "none", "of", "below",
-    "under", "above", "over", "at", "eye", "the", "audience", "to", "in", "with", "when",
+    "and", "or", "not", "while", "but", "is", "leaves", "enters", "starts", "stops", "slot",
+    "time", "fixture", "fixtures", "head", "heads", "any", "all", "every", "no", "none", "of",
+    "below", "under", "above", "over", "at", "eye", "the", "audience", "to", "in", "with", "when",
 ];
 
 /// The state that a word names.
