@@ -12,9 +12,6 @@ use crate::rig::Fixture;
 use crate::stage::Room;
 use crate::wire::Frames;
 
-/// An axis that turns slower than this stands still, in degrees a second.
-const STILL_DEG_S: f64 = 0.01;
-
 /// Times nearer than this are the same moment, in seconds.
 const SAME_S: f64 = 1e-9;
 
@@ -151,8 +148,8 @@ impl Seen<'_> {
         match state {
             State::Lit => self.lit(),
             State::Dark => !self.lit(),
-            State::Moving => self.speed_deg_s() > STILL_DEG_S,
-            State::Still => self.speed_deg_s() <= STILL_DEG_S,
+            State::Moving => self.head.aims(self.moment.t_s),
+            State::Still => !self.head.aims(self.moment.t_s),
             State::Flashing => self.lit() && self.pose.flash().is_some(),
             State::Resetting => {
                 self.head.reset().is_some_and(|reset| self.moment.t_s + SAME_S < reset.end_s)
