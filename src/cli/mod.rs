@@ -32,6 +32,7 @@ mod table;
 mod trace;
 mod trace_rows;
 mod value;
+pub mod watch;
 pub mod why;
 mod why_json;
 
@@ -92,6 +93,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Trace(args) => trace::run(args),
         Command::Play(args) => play::run(args),
         Command::Rehearse(args) => rehearse::run(args),
+        Command::Watch(args) => watch::run(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Check(args) => check::run(args),
@@ -130,8 +132,8 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         word,
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
-            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "why",
-            "help",
+            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
+            "why", "help",
         ],
     )?;
     Some(Finding::error(

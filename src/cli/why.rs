@@ -8,7 +8,7 @@ use super::frames::Situation;
 use super::table::{self, Columns};
 use super::{Failure, Report, why_json};
 use crate::check::why::words::percent;
-use crate::check::why::{Mend, Moment, NearKind, OUTSIDE, Stage, Verdict, Why};
+use crate::check::why::{Mend, Moment, OUTSIDE, Stage, Verdict, Why};
 use crate::finding::rounded;
 use crate::rig::FixtureId;
 
