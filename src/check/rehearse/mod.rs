@@ -17,6 +17,7 @@ mod light;
 mod pace;
 mod picture;
 mod place;
+mod steps;
 mod wheels;
 
 use std::collections::BTreeMap;
