@@ -214,8 +214,10 @@ impl HeadRun<'_> {
         }
         let to = (end(0), end(1));
         self.nearer_way(&due, to);
-        self.judge_ends(t_s, &due, [can.0, can.1]);
-        self.judge_stop(t_s, &due, [to.0, to.1]);
+        // Whoever is sent past the end stands at it, which is told by that.
+        if !self.judge_ends(t_s, &due, [can.0, can.1]) {
+            self.judge_stop(t_s, &due, [to.0, to.1]);
+        }
         let late = arrival.filter(|arrives_s| *arrives_s > due.at_s + LATE_S);
         self.aim.late = late.map(|arrives_s| Late {
             start: due.start,
@@ -226,8 +228,10 @@ impl HeadRun<'_> {
         });
     }
 
-    /// What the channels ask for against what the axes can do of it, in the terms of the channels.
-    fn judge_ends(&mut self, t_s: f64, due: &Due, can: [f64; 2]) {
+    /// What the channels ask for against what the axes can do of it, in the terms of the channels. Says
+    /// whether they ask for more.
+    fn judge_ends(&mut self, t_s: f64, due: &Due, can: [f64; 2]) -> bool {
+        let mut beyond = false;
         let wanted: [fn(&Effect) -> bool; 2] =
             [|e| matches!(e, Effect::Pan { .. }), |e| matches!(e, Effect::Tilt { .. })];
         for (axis, wanted) in wanted.into_iter().enumerate() {
@@ -244,6 +248,7 @@ impl HeadRun<'_> {
                 ["pan", "tilt"][axis],
                 rounded(can[axis], 1)
             );
+            beyond = true;
             let mend = "give it an angle within its travel; its offset counts too";
             self.tell_in(
                 kinds::END_STOP,
@@ -254,6 +259,7 @@ impl HeadRun<'_> {
                 mend,
             );
         }
+        beyond
     }
 
     /// An axis that is sent just to the end of its travel: it has no way left to go on.
@@ -273,7 +279,7 @@ impl HeadRun<'_> {
             );
             let mend = "come at the same direction another way round, if the next cue goes on";
             let span = (due.at_s, t_s);
-            self.tell_in(kinds::END_STOP, Severity::Note, due.start, span, what, mend);
+            self.tell_in(kinds::AT_STOP, Severity::Note, due.start, span, what, mend);
         }
     }
 

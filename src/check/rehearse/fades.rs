@@ -175,8 +175,9 @@ impl HeadRun<'_> {
             if let Some((range, from_s)) = fade.within.take() {
                 fade.passed.push(Passed { range, from_s, to_s: entered_s });
             }
-            fade.within =
-                range.filter(|range| unasked(channel, *range, ends)).map(|range| (range, entered_s));
+            fade.within = range
+                .filter(|range| unasked(channel, *range, ends))
+                .map(|range| (range, entered_s));
         }
         if fade.within.is_some() {
             fade.lit |= self.pose.light() > 0.0 || self.last.light() > 0.0;

@@ -237,6 +237,7 @@ impl<'a> HeadRun<'a> {
         self.watch_control(t_s);
         self.watch_light(t_s);
         self.watch_place(t_s);
+        self.watch_sky(t_s);
     }
 
     /// Takes in a finding, made in the cue that is on.

@@ -15,6 +15,7 @@ kinds! {
     NOT_READY = "not-ready", "the head cannot do what the cue asks of it yet";
     GAP = "gap", "a value that no range covers does nothing that anybody knows of";
     END_STOP = "end-stop", "the head stops short of where it is asked to point";
+    AT_STOP = "at-stop", "there is no way left for it to go on";
     STEPS = "steps", "the move is seen to go in steps";
     STUTTER = "stutter", "the head is seen to stop and go";
     SHORTER_WAY = "shorter-way", "the same direction is nearer by another turn of the head";

@@ -197,7 +197,8 @@ impl HeadRun<'_> {
             rounded(hops.most_deg, 1),
             rounded(every_s, 2)
         );
-        let mend = "send it on sooner, give each cue a fade as long as it stands, or make it one fade";
+        let mend =
+            "send it on sooner, give each cue a fade as long as it stands, or make it one fade";
         let span = (hops.from_s, hops.last_s);
         self.tell_in(kinds::STUTTER, Severity::Warning, hops.start, span, what, mend);
     }
