@@ -10,6 +10,10 @@ use crate::rig::Fixture;
 /// A step that is seen, in degrees (common practice, no source).
 const STEP_DEG: f64 = 0.25;
 
+/// How long a head stands between two moves before it is seen to, in seconds: about one picture of a film
+/// (common practice, no source).
+const STAND_S: f64 = 0.04;
+
 /// Moves that follow each other this soon are meant as one, in seconds.
 const ONE_MOVE_S: f64 = 1.0;
 
@@ -21,7 +25,11 @@ const STOPS: u32 = 3;
 pub(super) struct StepWatch {
     /// Channels of one slot, by which a slow move shows its steps.
     coarse: Vec<Coarse>,
-    /// Moves that follow each other, by axis.
+    /// How long a head stands between two moves before it is seen to, in seconds: about one picture of a film
+/// (common practice, no source).
+const STAND_S: f64 = 0.04;
+
+/// Moves that follow each other, by axis.
     hops: [Option<Hops>; 2],
 }
 
@@ -111,7 +119,7 @@ impl HeadRun<'_> {
                 stops: 0,
                 most_deg: 0.0,
             });
-            let stood = hops.count > 0 && self.arrived_s[axis].is_some_and(|s| s < at_s);
+            let stood = hops.count > 0 && self.stood(axis, at_s);
             let hop_deg = self.span_deg(begun.channel, begun.from, to);
             self.steps.hops[axis] = Some(Hops {
                 last_s: at_s,
@@ -121,6 +129,11 @@ impl HeadRun<'_> {
                 ..hops
             });
         }
+    }
+
+    /// Whether an axis stood until just before a time, for so long that it is seen.
+    fn stood(&self, axis: usize, t_s: f64) -> bool {
+        self.arrived_s[axis].is_some_and(|arrived_s| t_s - arrived_s >= STAND_S)
     }
 
     /// How far two values of an aim channel are apart, in degrees; 0 where they are not of one range.
@@ -149,7 +162,7 @@ impl HeadRun<'_> {
                 continue;
             }
             let start = self.on.unwrap_or(0);
-            let stood = self.arrived_s[axis].is_some_and(|s| s < t_s);
+            let stood = self.stood(axis, t_s);
             let steps = self.steps.coarse[nth].steps.get_or_insert(Steps {
                 start,
                 from_s: t_s,

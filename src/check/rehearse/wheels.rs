@@ -128,7 +128,7 @@ mod tests {
     /// worked example: places 1 to 8.
     #[test]
     fn slots_between_two_packets_are_filled_in_by_the_nearer_way() {
-        assert_eq!(way(1.0, 1.3), []);
+        assert!(way(1.0, 1.3).is_empty());
         assert_eq!(way(1.4, 1.6), [2]);
         assert_eq!(way(1.2, 4.1), [2, 3, 4]);
         assert_eq!(way(4.1, 1.2), [3, 2, 1]);
