@@ -25,11 +25,7 @@ const STOPS: u32 = 3;
 pub(super) struct StepWatch {
     /// Channels of one slot, by which a slow move shows its steps.
     coarse: Vec<Coarse>,
-    /// How long a head stands between two moves before it is seen to, in seconds: about one picture of a film
-/// (common practice, no source).
-const STAND_S: f64 = 0.04;
-
-/// Moves that follow each other, by axis.
+    /// Moves that follow each other, by axis.
     hops: [Option<Hops>; 2],
 }
 
