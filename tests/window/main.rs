@@ -5,6 +5,7 @@ mod bench_forms;
 mod canvas;
 mod change;
 mod cues;
+mod cues_edit;
 mod desk;
 mod dry_run;
 mod files;

@@ -1,9 +1,13 @@
 //! Cues in the window: lists are shown, played, changed and recorded; while they play, the slots follow
 //! them and the show stays as it is.
 
+use std::collections::BTreeSet;
+
+use crate::cue::ReferenceKind;
+
 mod act;
 mod dry_run;
-mod editor;
+mod edit;
 mod grid;
 mod lead;
 mod panel;
@@ -12,6 +16,7 @@ mod timeline;
 mod words;
 
 pub use act::CueAsk;
+pub use edit::EditorPart;
 pub use dry_run::{DryRun, dry_run_window};
 pub use grid::{Cell, grid_window};
 pub(in crate::app) use lead::Key;
@@ -26,6 +31,14 @@ pub struct CueState {
     pub list: usize,
     /// The cue that is chosen in it, as a place: what is edited, and where the next one is recorded.
     pub picked: Option<usize>,
+    /// The cues that are chosen together, as places; of no account while `picked` is none of them.
+    pub(super) many: BTreeSet<usize>,
+    /// What the lower half of the panel is about.
+    pub part: EditorPart,
+    /// From one number to the next, where several cues get new ones.
+    pub(super) step: Step,
+    /// What a new reference is for.
+    pub(super) kind: ReferenceKind,
     /// A new cue takes everything that the stage shows, and not only what differs from the cues before.
     pub everything: bool,
     /// The grid of cues and channels is shown.
@@ -42,7 +55,37 @@ pub struct CueState {
     pub(super) edits: u64,
 }
 
+/// From one cue number to the next, in thousandths.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Step(pub(super) u32);
+
+impl Default for Step {
+    fn default() -> Self {
+        Self(1000)
+    }
+}
+
 impl CueState {
+    /// Chooses a cue besides those that are chosen, or no longer.
+    pub(super) fn pick_also(&mut self, cue: usize) {
+        let mut many: BTreeSet<usize> = self.chosen().into_iter().collect();
+        if many.remove(&cue) {
+            self.picked = self.picked.filter(|at| *at != cue).or(many.first().copied());
+        } else {
+            many.insert(cue);
+            self.picked = Some(cue);
+        }
+        self.many = many;
+    }
+
+    /// The cues that are chosen, as places in rising order.
+    pub fn chosen(&self) -> Vec<usize> {
+        match self.picked {
+            Some(picked) if self.many.contains(&picked) => self.many.iter().copied().collect(),
+            picked => picked.into_iter().collect(),
+        }
+    }
+
     /// The lists that lead, if they do.
     pub fn lead(&self) -> Option<&Leading> {
         self.leading.as_ref()

@@ -6,7 +6,7 @@ use egui::{
 };
 
 use super::act::CueAsk;
-use super::editor::cue_editor;
+use super::edit::editor;
 use super::words;
 use crate::app::command::Command;
 use crate::app::keys::Action;
@@ -38,18 +38,10 @@ pub fn cues_panel(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     play_buttons(ui, state, commands);
     levels(ui, state, commands);
     let frame = Frame::new().inner_margin(Margin { top: 6, ..Margin::ZERO });
-    if let Some(index) = state.cues.picked.filter(|cue| *cue < list.cues.len()) {
-        let most = (ui.available_height() - 3.0 * ROW).max(61.0);
-        let panel = Panel::bottom("cue editor").frame(frame).resizable(true);
-        panel.default_size(190.0).size_range(60.0..=most).show(ui, |ui| {
-            ScrollArea::vertical().id_salt("cue editor").auto_shrink([false, false]).show(
-                ui,
-                |ui| {
-                    cue_editor(ui, state, index, commands);
-                },
-            );
-        });
-    }
+    let most = (ui.available_height() - 3.0 * ROW).max(61.0);
+    let usual = (ui.available_height() * 0.46).clamp(150.0, 420.0).min(most);
+    let panel = Panel::bottom("cue editor").frame(frame).resizable(true);
+    panel.default_size(usual).size_range(60.0..=most).show(ui, |ui| editor(ui, state, commands));
     Panel::bottom("cue buttons").frame(frame).resizable(false).show(ui, |ui| {
         record_buttons(ui, state, commands);
     });
@@ -194,7 +186,7 @@ fn standing(state: &State, place: usize) -> (String, Option<f32>) {
 
 fn row(ui: &mut Ui, state: &State, place: usize, cue: &Cue, commands: &mut Vec<Command>) {
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
-    let picked = state.cues.picked == Some(place);
+    let picked = state.cues.chosen().contains(&place);
     let (side, share) = standing(state, place);
     response.widget_info(|| {
         let words = if side.is_empty() { cue.words() } else { format!("{}, {side}", cue.words()) };
@@ -230,15 +222,20 @@ fn row(ui: &mut Ui, state: &State, place: usize, cue: &Cue, commands: &mut Vec<C
     let below = pos2(left, rect.top() + 25.0);
     line(ui, &more, small(), palette.weak_text, below, rect.right() - 16.0);
     let tip = match cue.notes.is_empty() {
-        true => format!("{}: {more}\nDouble click or Enter to jump to it", cue.words()),
-        false => format!("{}\n{more}\nDouble click or Enter to jump to it", cue.notes),
+        true => format!("{}: {more}\nDouble click or Enter jumps to it, Shift+click and Ctrl+click choose several", cue.words()),
+        false => format!("{}\n{more}\nDouble click or Enter jumps to it, Shift+click and Ctrl+click choose several", cue.notes),
     };
     let enter = response.has_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
     let response = response.on_hover_text(tip);
     if response.double_clicked() || enter {
         commands.push(Command::Cues(CueAsk::Jump(place)));
     } else if response.clicked() {
-        commands.push(Command::Cues(CueAsk::Pick(place)));
+        let held = ui.input(|input| input.modifiers);
+        commands.push(Command::Cues(match (held.shift, held.command) {
+            (true, _) => CueAsk::PickTo(place),
+            (false, true) => CueAsk::PickAlso(place),
+            (false, false) => CueAsk::Pick(place),
+        }));
     }
 }
 
