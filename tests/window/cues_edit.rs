@@ -31,6 +31,8 @@ fn run(desk: &mut Desk, command: Command) {
 }
 
 fn click(desk: &mut Desk, name: &str) {
+    desk.get_by_label(name).scroll_to_me();
+    desk.run_steps(3);
     desk.get_by_label(name).click();
     desk.run_steps(3);
 }
@@ -95,7 +97,7 @@ fn movements_are_added_changed_and_removed() {
     assert_eq!(list(&desk).cues[2].still, [103, 104]);
     click(&mut desk, "Let them go on");
     assert!(list(&desk).cues[2].still.is_empty());
-    click(&mut desk, "\u{2716}");
+    click(&mut desk, "Remove movement 1");
     assert!(list(&desk).cues[2].movements.is_empty());
     undo_all(&mut desk);
 }
@@ -175,14 +177,15 @@ fn cues_are_inserted_copied_renumbered_and_split() {
     assert_eq!(numbers(&desk)[..5], ["1", "2", "2.1", "2.2", "3"]);
     assert_eq!(state(&desk).cues.chosen(), [2, 3], "the copies are chosen");
     type_into(&mut desk, "Step of cue numbers", "0.5");
-    type_into(&mut desk, "Renumber the chosen cues from", "40");
+    type_into(&mut desk, "Cue number", "40");
     assert_eq!(numbers(&desk)[12..], ["40", "40.5"]);
     assert_eq!(state(&desk).cues.chosen(), [12, 13]);
     type_into(&mut desk, "Copy the chosen cues to", "50");
     assert_eq!(numbers(&desk)[14..], ["50", "50.5"]);
     // A number that another cue has is refused.
-    type_into(&mut desk, "Renumber the chosen cues from", "40");
+    type_into(&mut desk, "Cue number", "40");
     assert_eq!(numbers(&desk)[12..], ["40", "40.5", "50", "50.5"]);
+    assert!(state(&desk).status.as_ref().is_some_and(|said| said.words.contains("another cue")));
     run(&mut desk, Command::Cues(CueAsk::Pick(2)));
     select(&mut desk, &[101]);
     click(&mut desk, "Split");
@@ -191,7 +194,7 @@ fn cues_are_inserted_copied_renumbered_and_split() {
     assert!(!list(&desk).cues[2].changes.contains_key(&101));
     assert_eq!(list(&desk).cues[3].changes.keys().copied().collect::<Vec<_>>(), [101]);
     click(&mut desk, "Split");
-    click(&mut desk, "Aim");
+    click(&mut desk, "The aim");
     let aim: Vec<&String> = list(&desk).cues[4].changes[&101].keys().collect();
     assert_eq!(aim, ["Pan", "Tilt"]);
     undo_all(&mut desk);
@@ -223,9 +226,7 @@ fn rows_are_chosen_together_and_changed_together() {
 
 #[test]
 fn every_part_fits_the_panel() {
-    for part in
-        [EditorPart::Cue, EditorPart::Movements, EditorPart::References, EditorPart::List]
-    {
+    for part in [EditorPart::Cue, EditorPart::Movements, EditorPart::References, EditorPart::List] {
         let mut desk = desk(5, part);
         select(&mut desk, &[301, 302, 303, 304]);
         let width = |desk: &Desk| desk.get_by_label("Grand level").rect().right();

@@ -1,8 +1,8 @@
 //! What the window does with cues: sending them on their way, going through them, letting go of them.
 
+use super::Step;
 use super::edit::EditorPart;
 use super::lead::{Key, Leading};
-use super::Step;
 use crate::app::clock::Mode;
 use crate::app::keys::Action;
 use crate::app::state::{Exposure, State};

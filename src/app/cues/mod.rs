@@ -16,8 +16,8 @@ mod timeline;
 mod words;
 
 pub use act::CueAsk;
-pub use edit::EditorPart;
 pub use dry_run::{DryRun, dry_run_window};
+pub use edit::EditorPart;
 pub use grid::{Cell, grid_window};
 pub(in crate::app) use lead::Key;
 pub use lead::Leading;

@@ -6,7 +6,7 @@ use egui::{
 };
 
 use super::act::CueAsk;
-use super::edit::editor;
+use super::edit::{arrange, editor};
 use super::words;
 use crate::app::command::Command;
 use crate::app::keys::Action;
@@ -143,6 +143,10 @@ fn record_buttons(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
             commands.push(Command::Cues(CueAsk::Everything(everything)));
         }
     });
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        arrange(ui, state, commands);
+    });
 }
 
 fn rows(ui: &mut Ui, state: &State, list: &CueList, commands: &mut Vec<Command>) {
@@ -222,8 +226,14 @@ fn row(ui: &mut Ui, state: &State, place: usize, cue: &Cue, commands: &mut Vec<C
     let below = pos2(left, rect.top() + 25.0);
     line(ui, &more, small(), palette.weak_text, below, rect.right() - 16.0);
     let tip = match cue.notes.is_empty() {
-        true => format!("{}: {more}\nDouble click or Enter jumps to it, Shift+click and Ctrl+click choose several", cue.words()),
-        false => format!("{}\n{more}\nDouble click or Enter jumps to it, Shift+click and Ctrl+click choose several", cue.notes),
+        true => format!(
+            "{}: {more}\nDouble click or Enter jumps to it, Shift+click and Ctrl+click choose several",
+            cue.words()
+        ),
+        false => format!(
+            "{}\n{more}\nDouble click or Enter jumps to it, Shift+click and Ctrl+click choose several",
+            cue.notes
+        ),
     };
     let enter = response.has_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
     let response = response.on_hover_text(tip);

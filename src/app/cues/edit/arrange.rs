@@ -22,52 +22,59 @@ enum SplitBy {
     Parts(&'static [Part]),
 }
 
-/// Draws what can be done to the chosen cues as a whole.
-pub(super) fn arrange(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
-        if button(ui, "Insert", "An empty cue behind the chosen one, before the next", true) {
-            ask(inserted(state), commands);
-        }
-        if button(ui, "Copy", "Copies of the chosen cues right behind them", true) {
-            ask(copied_behind(state), commands);
-        }
+/// Draws the buttons for what can be done to the chosen cues as a whole.
+pub(in crate::app::cues) fn arrange(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let any = picked(state).is_some();
+    if button(ui, "Insert", "An empty cue behind the chosen one, before the next", any) {
+        ask(inserted(state), commands);
+    }
+    if button(ui, "Copy", "Copies of the chosen cues right behind them", any) {
+        ask(copied_behind(state), commands);
+    }
+    let split_button = ui.add_enabled_ui(any, |ui| {
         ui.menu_button("Split", |ui| {
             if let Some(by) = split_menu(ui, state) {
                 ask(split(state, by), commands);
             }
         })
-        .response
-        .on_hover_text("Part of what the cue gives leaves it for a new cue right behind");
     });
-    ui.horizontal_wrapped(|ui| {
+    let tip = "Part of what the cue gives leaves it for a new cue right behind";
+    split_button.inner.response.on_hover_text(tip);
+}
+
+/// Draws the rows that give the chosen cues, or copies of them, other numbers.
+pub(super) fn number_rows(ui: &mut Ui, state: &State, cue: &Cue, commands: &mut Vec<Command>) {
+    ui.label("Number");
+    ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        let number = picked(state).map_or_else(String::new, |(_, _, cue)| cue.number.to_string());
-        ui.label("Renumber from");
-        if let Some(text) = typed(ui, "Renumber the chosen cues from", &number, 48.0) {
+        if let Some(text) = typed(ui, "Cue number", &cue.number.to_string(), 44.0) {
             ask(renumbered(state, &text, false), commands);
         }
-        ui.label("copy to");
-        if let Some(text) = typed(ui, "Copy the chosen cues to", "", 48.0) {
+        ui.weak("copy to");
+        if let Some(text) = typed(ui, "Copy the chosen cues to", "", 44.0) {
             ask(renumbered(state, &text, true), commands);
         }
-        ui.label("by");
-        let mut step = f64::from(state.cues.step.0) / 1000.0;
-        let drag = egui::DragValue::new(&mut step).speed(0.1).range(0.001..=100.0).max_decimals(3);
-        let drag = ui.add(drag).on_hover_text("From one number to the next, where there are several");
-        if named(drag, "Step of cue numbers").changed() {
-            commands.push(Command::Cues(CueAsk::Step((step * 1000.0).round() as u32)));
+        if state.cues.chosen().len() > 1 {
+            ui.weak("by");
+            let mut step = f64::from(state.cues.step.0) / 1000.0;
+            let drag = egui::DragValue::new(&mut step).speed(0.1).range(0.001..=100.0);
+            let tip = "From the number of one cue to that of the next";
+            let drag = ui.add(drag.max_decimals(3)).on_hover_text(tip);
+            if named(drag, "Step of cue numbers").changed() {
+                commands.push(Command::Cues(CueAsk::Step((step * 1000.0).round() as u32)));
+            }
         }
     });
+    ui.end_row();
 }
 
 fn split_menu(ui: &mut Ui, state: &State) -> Option<SplitBy> {
     let mut by = None;
     let rows = [
-        ("Levels", SplitBy::Parts(&[Part::Level, Part::Shutter])),
-        ("Aim", SplitBy::Parts(&[Part::Aim])),
-        ("Colour", SplitBy::Parts(&[Part::Colour])),
-        ("Beam", SplitBy::Parts(&[Part::Beam])),
+        ("The levels", SplitBy::Parts(&[Part::Level, Part::Shutter])),
+        ("The aim", SplitBy::Parts(&[Part::Aim])),
+        ("The colour", SplitBy::Parts(&[Part::Colour])),
+        ("The beam", SplitBy::Parts(&[Part::Beam])),
     ];
     let selected = !state.selection.is_empty();
     if button(ui, "The selected fixtures", "All that the cue gives them", selected) {
@@ -89,9 +96,8 @@ const NONE: &str = "click a cue first";
 /// An empty cue behind the chosen one.
 fn inserted(state: &State) -> Result<Vec<Command>, String> {
     let (list, place, before) = picked(state).ok_or(NONE)?;
-    let number = number_after(list, Some(place)).ok_or(
-        "no number is left between these two cues: give the second a higher one",
-    )?;
+    let number = number_after(list, Some(place))
+        .ok_or("no number is left between these two cues: give the second a higher one")?;
     let cue = Cue { times: before.times, ..Cue::new(number) };
     let edit = Edit::Cues(CueEdit::AddCue { list: state.cues.list, cue: Box::new(cue) });
     Ok(vec![Command::Edit { edit, gesture: false }, pick(place + 1)])
@@ -111,7 +117,9 @@ fn span(state: &State) -> Result<(usize, usize), String> {
     let chosen = state.cues.chosen();
     match (chosen.first(), chosen.last()) {
         (Some(from), Some(to)) if to - from + 1 == chosen.len() => Ok((*from, *to)),
-        (Some(_), _) => Err("choose cues that stand together: Shift+click chooses a span".to_owned()),
+        (Some(_), _) => {
+            Err("choose cues that stand together: Shift+click chooses a span".to_owned())
+        }
         _ => Err(NONE.to_owned()),
     }
 }
@@ -121,7 +129,8 @@ fn copied_behind(state: &State) -> Result<Vec<Command>, String> {
     let (list, ..) = picked(state).ok_or(NONE)?;
     let (from, to) = span(state)?;
     let count = to - from + 1;
-    let new = room_after(list, to, count).and_then(|(first, step)| copied(list, from, to, first, step));
+    let new =
+        room_after(list, to, count).and_then(|(first, step)| copied(list, from, to, first, step));
     let new = new.ok_or("there are not that many numbers before the next cue")?;
     let mut made = vec![set_cues(state, words("copy", list, from, to), new)];
     made.extend(pick_span(to + 1, count));

@@ -2,14 +2,14 @@
 
 use egui::{Grid, RichText, Ui};
 
-use super::arrange::arrange;
+use super::arrange::number_rows;
 use super::picked;
-use crate::app::bench::form::{Form, Number, typed};
+use crate::app::bench::form::{Form, Number};
 use crate::app::command::Command;
 use crate::app::state::State;
 use crate::app::theme::strong;
 use crate::cue::edit::alike;
-use crate::cue::{Cue, CueList, CueNumber, FadeCurve, Next, SnapAt, Time};
+use crate::cue::{Cue, CueList, FadeCurve, Next, SnapAt, Time};
 use crate::show::{CueEdit, Edit};
 
 /// Draws the form of the chosen cues of the list on show: what is changed of one is changed of all.
@@ -20,14 +20,13 @@ pub(super) fn chosen_cues(ui: &mut Ui, state: &State, commands: &mut Vec<Command
     };
     let chosen = state.cues.chosen();
     if chosen.len() > 1 {
-        let words = format!("{} cues: what is changed here is changed in all of them", chosen.len());
+        let words =
+            format!("{} cues: what is changed here is changed in all of them", chosen.len());
         ui.label(RichText::new(words).font(strong()));
     }
     let (mut cue, mut form) = (old.clone(), Form::default());
     Grid::new("cue").num_columns(2).spacing([8.0, 3.0]).show(ui, |ui| {
-        if chosen.len() == 1 {
-            number_row(ui, &mut form, &mut cue, commands);
-        }
+        number_rows(ui, state, old, commands);
         ui.label("Name");
         form.text(ui, "Cue name", &mut cue.name, 170.0);
         ui.end_row();
@@ -38,8 +37,6 @@ pub(super) fn chosen_cues(ui: &mut Ui, state: &State, commands: &mut Vec<Command
         course_rows(ui, &mut form, &mut cue);
     });
     form.edit(|| changed(state.cues.list, list, index, &chosen, cue), commands);
-    ui.separator();
-    arrange(ui, state, commands);
 }
 
 /// The edit that changes all chosen cues as one of them was.
@@ -55,20 +52,6 @@ fn changed(at: usize, list: &CueList, index: usize, chosen: &[usize], cue: Cue) 
     }
     let words = format!("change {} cues", chosen.len());
     Edit::Cues(CueEdit::SetCues { list: at, words, cues, loops: list.loops.clone() })
-}
-
-fn number_row(ui: &mut Ui, form: &mut Form, cue: &mut Cue, commands: &mut Vec<Command>) {
-    ui.label("Number");
-    if let Some(text) = typed(ui, "Cue number", &cue.number.to_string(), 60.0) {
-        match text.trim().parse::<CueNumber>() {
-            Ok(number) => {
-                cue.number = number;
-                form.touch();
-            }
-            Err(why) => commands.push(Command::Message(why)),
-        }
-    }
-    ui.end_row();
 }
 
 fn seconds(name: String) -> Number {

@@ -2,6 +2,7 @@
 
 use egui::{Grid, Ui};
 
+use super::remove_button;
 use crate::app::bench::form::{Form, Number, button, heading, typed};
 use crate::app::command::Command;
 use crate::app::state::State;
@@ -83,7 +84,7 @@ fn loops(
                 }
             }
             passes(ui, form, &name, &mut span.passes);
-            if button(ui, "\u{2716}", &format!("Remove loop {}", nth + 1), true) {
+            if remove_button(ui, &format!("loop {}", nth + 1)) {
                 gone = Some(nth);
             }
         });

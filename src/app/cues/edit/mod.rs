@@ -7,6 +7,8 @@ mod list;
 mod movements;
 mod references;
 
+pub(super) use arrange::arrange;
+
 use egui::{ScrollArea, Ui};
 
 use super::act::CueAsk;
@@ -32,7 +34,11 @@ pub enum EditorPart {
 /// The parts, as the tabs name them and their tips explain them.
 const PARTS: [(EditorPart, &str, &str); 4] = [
     (EditorPart::Cue, "Cue", "The chosen cues: number, name, times, and where they stand"),
-    (EditorPart::Movements, "Movements", "Repeating movements that begin or end with the chosen cue"),
+    (
+        EditorPart::Movements,
+        "Movements",
+        "Repeating movements that begin or end with the chosen cue",
+    ),
     (EditorPart::References, "References", "Named positions, colours and patterns that cues share"),
     (EditorPart::List, "List", "The list as a whole: name, dark moves, spans that are run again"),
 ];
@@ -72,6 +78,13 @@ fn set_cues(state: &State, words: impl Into<String>, new: CueList) -> Command {
     let CueList { cues, loops, .. } = new;
     let edit = CueEdit::SetCues { list: state.cues.list, words: words.into(), cues, loops };
     Command::Edit { edit: Edit::Cues(edit), gesture: false }
+}
+
+/// A small button that takes something out, with an accessible name that says what.
+fn remove_button(ui: &mut Ui, what: &str) -> bool {
+    let name = format!("Remove {what}");
+    let button = ui.small_button("\u{d7}").on_hover_text(&name);
+    crate::app::transport::named(button, &name).clicked()
 }
 
 /// Asks for what was worked out, or says why it cannot be done.

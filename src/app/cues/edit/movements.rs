@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use egui::Ui;
 
-use super::picked;
+use super::{picked, remove_button};
 use crate::app::bench::form::{Form, Number, button};
 use crate::app::command::{Command, How};
 use crate::app::state::State;
@@ -88,7 +88,7 @@ fn one(
             (Wave::Saw, "saw"),
         ];
         form.choice(ui, &format!("{name}: course"), &mut movement.wave, &waves);
-        gone = button(ui, "\u{2716}", &format!("Remove {}", name.to_lowercase()), true);
+        gone = remove_button(ui, &name.to_lowercase());
     });
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
@@ -160,7 +160,9 @@ fn still(ui: &mut Ui, form: &mut Form, still: &mut Vec<FixtureId>, selected: &[F
         let tip = "Movements of the selected fixtures that began before end with this cue";
         let more = selected.iter().any(|id| !still.contains(id));
         if button(ui, "End those of the selection", tip, more) {
-            still.extend(selected.iter().filter(|id| !still.contains(id)).copied().collect::<Vec<_>>());
+            still.extend(
+                selected.iter().filter(|id| !still.contains(id)).copied().collect::<Vec<_>>(),
+            );
             still.sort_unstable();
             form.touch();
         }

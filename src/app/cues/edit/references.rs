@@ -109,7 +109,8 @@ fn one(ui: &mut Ui, state: &State, at: usize, commands: &mut Vec<Command>) {
         if named(ui, "Use", &tip, &format!("Use {name}"), selected && state.cues.picked.is_some()) {
             ask(used_in_cue(state, reference), commands);
         }
-        let tip = "What the selected fixtures stand at now, instead; every cue that uses it follows";
+        let tip =
+            "What the selected fixtures stand at now, instead; every cue that uses it follows";
         if named(ui, "Update", tip, &format!("Update {name}"), selected) {
             ask(updated(state, at), commands);
         }
@@ -121,7 +122,8 @@ fn one(ui: &mut Ui, state: &State, at: usize, commands: &mut Vec<Command>) {
             let edit = Edit::Cues(CueEdit::RemoveReference(at));
             commands.push(Command::Edit { edit, gesture: false });
             if !used.starts_with("no ") {
-                let words = format!("{name} is gone: the cues that used it keep the values it gave");
+                let words =
+                    format!("{name} is gone: the cues that used it keep the values it gave");
                 commands.push(Command::Message(words));
             }
         }
@@ -152,7 +154,9 @@ fn recorded(state: &State, name: &str) -> Result<Vec<Command>, String> {
         return Err("select the fixtures that it is taken from first".to_owned());
     }
     if state.show().cues.reference(name).is_some() {
-        return Err(format!("there is a reference `{name}` already: update it, or choose another name"));
+        return Err(format!(
+            "there is a reference `{name}` already: update it, or choose another name"
+        ));
     }
     let tracks = Tracks::new(&state.plan);
     let new = stage(state).reference(name, state.cues.kind, &state.selection, &tracks);
