@@ -296,7 +296,7 @@ impl State {
         } else if self.gesture.is_none() {
             self.gesture = Some(self.document.new_gesture());
         }
-        self.cues.edits += u64::from(matches!(edit, Edit::Cues(_)));
+        self.cues.count(&edit);
         let before = self.before_change(self.gesture);
         let gesture = self.take_the_lead(&edit, self.gesture);
         match self.document.apply(edit, gesture) {

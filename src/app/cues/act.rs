@@ -248,5 +248,6 @@ impl State {
         self.cues.picked = self.cues.picked.map(|cue| cue.min(cues.saturating_sub(1)));
         self.cues.picked = self.cues.picked.filter(|_| cues > 0);
         self.cues.many.retain(|cue| *cue < cues);
+        self.renew_marks();
     }
 }

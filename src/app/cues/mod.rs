@@ -4,12 +4,14 @@
 use std::collections::BTreeSet;
 
 use crate::cue::ReferenceKind;
+use crate::show::{CueEdit, Edit};
 
 mod act;
 mod dry_run;
 mod edit;
 mod grid;
 mod lead;
+mod marks;
 mod panel;
 mod record;
 mod timeline;
@@ -21,6 +23,7 @@ pub use edit::EditorPart;
 pub use grid::{Cell, grid_window};
 pub(in crate::app) use lead::Key;
 pub use lead::Leading;
+pub use marks::Found;
 pub use panel::{cue_strip, cues_panel};
 pub use timeline::{Timeline, timeline_strip};
 
@@ -51,6 +54,10 @@ pub struct CueState {
     pub(super) leading: Option<Leading>,
     /// The straight run of the list on show.
     pub(super) timeline: Option<Timeline>,
+    /// What the last dry run found.
+    pub found: Option<Found>,
+    /// Counts what was accepted of dry runs since the window opened.
+    pub(super) accepts: u64,
     /// Counts what was done to lists.
     pub(super) edits: u64,
 }
@@ -66,6 +73,13 @@ impl Default for Step {
 }
 
 impl CueState {
+    /// Counts an edit that is about to be made.
+    pub(in crate::app) fn count(&mut self, edit: &Edit) {
+        self.edits += u64::from(matches!(edit, Edit::Cues(_)));
+        let accepts = matches!(edit, Edit::Cues(CueEdit::Accept(_) | CueEdit::Unaccept(_)));
+        self.accepts += u64::from(accepts);
+    }
+
     /// Chooses a cue besides those that are chosen, or no longer.
     pub(super) fn pick_also(&mut self, cue: usize) {
         let mut many: BTreeSet<usize> = self.chosen().into_iter().collect();

@@ -7,6 +7,7 @@ use egui::{
 
 use super::act::CueAsk;
 use super::edit::{arrange, editor};
+use super::marks::cue_mark;
 use super::words;
 use crate::app::command::Command;
 use crate::app::keys::Action;
@@ -157,12 +158,28 @@ fn rows(ui: &mut Ui, state: &State, list: &CueList, commands: &mut Vec<Command>)
     let area = ScrollArea::vertical().id_salt("cues").auto_shrink([false, false]);
     ui.spacing_mut().item_spacing.y = 0.0;
     area.show_rows(ui, ROW, list.cues.len(), |ui, shown| {
+        let top = ui.cursor().top() - shown.start as f32 * ROW;
+        bring_into_sight(ui, state, top);
         for place in shown {
             if let Some(cue) = list.cues.get(place) {
                 row(ui, state, place, cue, commands);
             }
         }
     });
+}
+
+/// Scrolls to the chosen cue once it is another than in the last pass; the first row begins at `top`.
+fn bring_into_sight(ui: &Ui, state: &State, top: f32) {
+    let id = ui.scope_id().with("in sight");
+    let chosen = state.cues.picked.map(|place| (state.cues.list, place));
+    let before: Option<(usize, usize)> = ui.data(|data| data.get_temp(id)).flatten();
+    if let Some((_, place)) = chosen.filter(|chosen| before != Some(*chosen)) {
+        let corner = pos2(ui.max_rect().left(), top + place as f32 * ROW);
+        ui.scroll_to_rect(Rect::from_min_size(corner, vec2(1.0, ROW)), None);
+    }
+    if before != chosen {
+        ui.data_mut(|data| data.insert_temp(id, chosen));
+    }
 }
 
 /// What a row says of a cue in play: words at its right, and how far it has faded.
@@ -224,7 +241,10 @@ fn row(ui: &mut Ui, state: &State, place: usize, cue: &Cue, commands: &mut Vec<C
     line(ui, name, egui::FontId::proportional(13.0), ink, pos2(left, top), side.left() - 6.0);
     let more = details(state, place, cue);
     let below = pos2(left, rect.top() + 25.0);
-    line(ui, &more, small(), palette.weak_text, below, rect.right() - 16.0);
+    let at = pos2(rect.right() - 20.0, below.y);
+    let marked = cue_mark(ui, state, &cue.words(), at, commands);
+    let end = if marked { at.x - 10.0 } else { rect.right() - 16.0 };
+    line(ui, &more, small(), palette.weak_text, below, end);
     let tip = match cue.notes.is_empty() {
         true => format!(
             "{}: {more}\nDouble click or Enter jumps to it, Shift+click and Ctrl+click choose several",
