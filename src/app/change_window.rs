@@ -7,7 +7,7 @@ use egui::{ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
 
 use super::chart_window::ChartView;
 use super::command::Command;
-use super::cues::DryRun;
+use super::cues::{CompareWindow, DryRun};
 use super::keys::Action;
 use super::reading::note;
 use super::state::{Exposure, State};
@@ -28,6 +28,8 @@ const MOST_FRAMES: usize = 1500;
 pub struct Windows {
     /// The change of model or mode that is being looked at.
     pub change: Option<ChangeForm>,
+    /// The comparison of cue lists.
+    pub compare: Option<Box<CompareWindow>>,
     /// The dry run of a cue list.
     pub dry_run: Option<Box<DryRun>>,
     /// The channel chart.
@@ -54,7 +56,7 @@ pub struct ChangeForm {
 }
 
 /// Every profile that a fixture can change to: those of the show come before those of the program.
-fn choices(show: &Show) -> BTreeMap<String, Arc<Profile>> {
+pub(super) fn choices(show: &Show) -> BTreeMap<String, Arc<Profile>> {
     let library = Library::embedded().profiles().map(|p| (p.key().0, p.clone()));
     let own = show.profiles.iter().map(|(key, profile)| (key.clone(), profile.clone()));
     library.chain(own).collect()

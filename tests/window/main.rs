@@ -6,6 +6,7 @@ mod canvas;
 mod change;
 mod cues;
 mod cues_edit;
+mod cues_more;
 mod desk;
 mod dry_run;
 mod files;

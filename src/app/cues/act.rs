@@ -122,10 +122,12 @@ impl State {
                     self.ask_anew();
                 }
             }
+            Action::CueGrid => self.act_on_cues(CueAsk::Grid),
+            Action::JumpToCue => self.cues.jump = !self.show().cues.lists.is_empty(),
             Action::RecordCue => self.record_cue(),
             Action::UpdateCue => self.update_cue(),
             Action::DeleteCue => self.delete_cues(),
-            _ => {}
+            action => self.act_on_levels(action),
         }
         if matches!(action, Action::CueGo | Action::RecordCue) {
             self.preferences.cues = true;

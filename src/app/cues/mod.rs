@@ -7,9 +7,11 @@ use crate::cue::ReferenceKind;
 use crate::show::{CueEdit, Edit};
 
 mod act;
+mod compare;
 mod dry_run;
 mod edit;
 mod grid;
+mod keyed;
 mod lead;
 mod marks;
 mod panel;
@@ -18,9 +20,11 @@ mod timeline;
 mod words;
 
 pub use act::CueAsk;
+pub use compare::{CompareWindow, Compared, compare_window};
 pub use dry_run::{DryRun, dry_run_window};
 pub use edit::EditorPart;
 pub use grid::{Cell, grid_window};
+pub use keyed::jump_field;
 pub(in crate::app) use lead::Key;
 pub use lead::Leading;
 pub use marks::Found;
@@ -54,6 +58,11 @@ pub struct CueState {
     pub(super) leading: Option<Leading>,
     /// The straight run of the list on show.
     pub(super) timeline: Option<Timeline>,
+    /// The field for the number of a cue to jump to is asked for, and was shown in the last pass.
+    pub(super) jump: bool,
+    pub(super) jump_shown: bool,
+    /// The list on show is flashed by a key that is held.
+    pub(super) flash_key: bool,
     /// What the last dry run found.
     pub found: Option<Found>,
     /// Counts what was accepted of dry runs since the window opened.

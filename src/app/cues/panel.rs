@@ -175,7 +175,8 @@ fn bring_into_sight(ui: &Ui, state: &State, top: f32) {
     let before: Option<(usize, usize)> = ui.data(|data| data.get_temp(id)).flatten();
     if let Some((_, place)) = chosen.filter(|chosen| before != Some(*chosen)) {
         let corner = pos2(ui.max_rect().left(), top + place as f32 * ROW);
-        ui.scroll_to_rect(Rect::from_min_size(corner, vec2(1.0, ROW)), None);
+        let row = Rect::from_min_size(corner, vec2(1.0, ROW));
+        ui.scroll_to_rect_animation(row, None, egui::style::ScrollAnimation::none());
     }
     if before != chosen {
         ui.data_mut(|data| data.insert_temp(id, chosen));
