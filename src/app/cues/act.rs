@@ -149,8 +149,7 @@ impl State {
         if let Some(lead) = self.cues.leading.as_mut().filter(|lead| lead.straight().is_some()) {
             // From the straight run on, people say when cues start.
             let key = lead.key;
-            lead.time_begins_at(self.clock.t_s);
-            *lead = lead.renewed(self.document.show(), &self.plan, key);
+            *lead = lead.renewed(self.document.show(), &self.plan, key, self.clock.t_s);
         }
         self.clock.mode = Mode::Running;
         self.cues.leading.as_mut()
@@ -241,9 +240,7 @@ impl State {
             self.cues.leading = None;
         }
         if let Some(lead) = self.cues.leading.as_mut().filter(|lead| lead.key != key) {
-            lead.time_begins_at(self.clock.t_s);
-            *lead = lead.renewed(show, &self.plan, key);
-            lead.touch();
+            *lead = lead.renewed(show, &self.plan, key, self.clock.t_s);
         }
         self.cues.list = self.cues.list.min(lists.saturating_sub(1));
         let cues = show.cues.lists.get(self.cues.list).map_or(0, |list| list.cues.len());
