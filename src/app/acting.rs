@@ -69,6 +69,8 @@ impl State {
             Action::ToggleCues => self.preferences.cues = !self.preferences.cues,
             Action::Describe => self.choose_description(ctx),
             Action::DryRun => self.toggle_dry_run(ctx),
+            Action::CueSheet => self.choose_sheet(ctx),
+            Action::CompareCues => self.toggle_comparison(),
             Action::ExportList => self.jobs.choose(ctx, Purpose::List, self.document.path()),
             Action::CueGo
             | Action::CueBack
@@ -78,7 +80,14 @@ impl State {
             | Action::CuesToSlots
             | Action::RecordCue
             | Action::UpdateCue
-            | Action::DeleteCue => self.act_on_cue(action),
+            | Action::DeleteCue
+            | Action::CueGrid
+            | Action::JumpToCue
+            | Action::CueFlash
+            | Action::CueFaster
+            | Action::CueSlower
+            | Action::GrandUp
+            | Action::GrandDown => self.act_on_cue(action),
             Action::Sweep
             | Action::NextBoundary
             | Action::LastBoundary

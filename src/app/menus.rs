@@ -183,11 +183,19 @@ fn undo_items(ui: &mut Ui, undo: Option<&str>, redo: Option<&str>, commands: &mu
 }
 
 fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let lists = !state.show().cues.lists.is_empty();
     item(ui, Action::ToggleCues, commands);
+    ticked_item(ui, Action::CueGrid, Action::CueGrid.row().name, state.cues.grid, commands);
     ui.separator();
     for action in [Action::CueGo, Action::CueBack, Action::CuePause, Action::CueRelease] {
         item(ui, action, commands);
     }
+    named_item(ui, Action::JumpToCue, Action::JumpToCue.row().name, lists, commands);
+    ui.menu_button("Levels and rate", |ui| {
+        for action in [Action::GrandUp, Action::GrandDown, Action::CueFaster, Action::CueSlower] {
+            named_item(ui, action, action.row().name, lists, commands);
+        }
+    });
     ui.separator();
     let leads = state.cues.lead().is_some();
     for action in [Action::CuesToSlots, Action::EndCues] {
@@ -195,8 +203,8 @@ fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     }
     ui.separator();
     item(ui, Action::RecordCue, commands);
-    let lists = !state.show().cues.lists.is_empty();
-    for action in [Action::DryRun, Action::ExportList] {
+    let papers = [Action::DryRun, Action::CueSheet, Action::CompareCues, Action::ExportList];
+    for action in papers {
         named_item(ui, action, action.row().name, lists, commands);
     }
     ui.separator();

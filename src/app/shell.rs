@@ -12,7 +12,9 @@ use super::change_window::change_window;
 use super::chart_window::chart_window;
 use super::clock::Mode;
 use super::command::Command;
-use super::cues::{cue_strip, cues_panel, dry_run_window, grid_window, timeline_strip};
+use super::cues::{
+    compare_window, cue_strip, cues_panel, dry_run_window, grid_window, jump_field, timeline_strip,
+};
 use super::forecast::Forecast;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
@@ -242,6 +244,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
         Some(bench) if state.page == Page::Bench => bench.head.tick(&ctx),
         _ => state.tick(&ctx),
     }
+    state.tend_flash(&ctx);
     let mut commands = dropped(&ctx);
     let free = state.dialog.is_none() && state.renaming.is_none();
     // Escape closes a menu or ends typing first; what is selected stays then.
@@ -254,8 +257,10 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     chart_window(&ctx, state);
     dry_run_window(&ctx, state, &mut commands);
     watch_window(&ctx, state, &mut commands);
+    compare_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
+        jump_field(&ctx, state, &mut commands);
     }
     probe_form(&ctx, state, &mut commands);
     table_window(&ctx, state, &mut commands);
@@ -273,6 +278,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
             (None, Some(_), _) => Action::ChangeModel,
             (None, None, Some(_)) => Action::Chart,
             _ if state.windows.dry_run.is_some() => Action::DryRun,
+            _ if state.windows.compare.is_some() => Action::CompareCues,
             _ => Action::SelectNone,
         };
         commands.push(Command::Do(action));

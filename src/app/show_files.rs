@@ -105,6 +105,9 @@ impl State {
                 }
             }
             Purpose::List => self.export_list(ctx, path),
+            Purpose::Sheet => self.export_sheet(ctx, path),
+            Purpose::CompareShow => self.compare_with_show(ctx, path),
+            Purpose::Comparison => self.export_comparison(ctx, path),
             Purpose::OpenProfile => self.jobs.read_profile(ctx, path),
             Purpose::SaveProfile => self.save_profile_to(ctx, path),
             Purpose::Plot => {
@@ -167,6 +170,7 @@ impl State {
             Done::Traced { of, trace } => self.take_course(&of, trace),
             Done::Rehearsed { key, report } => self.rehearsed(key, report),
             Done::Watched(listed) => self.take_times(*listed),
+            Done::Compared(found) => self.take_comparison(found),
             Done::TableText(result) => self.table_opened(ctx, result),
             Done::TableRead(read) => self.windows.table.take(read),
             Done::Exported { path, result: Ok(()) } => {

@@ -5,6 +5,8 @@ mod bench_forms;
 mod canvas;
 mod change;
 mod cues;
+mod cues_edit;
+mod cues_more;
 mod desk;
 mod dry_run;
 mod files;
