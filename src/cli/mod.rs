@@ -16,6 +16,7 @@ mod draw;
 pub mod export;
 mod frames;
 mod from_table;
+pub mod guide;
 pub mod help;
 pub mod import;
 mod input;
@@ -101,6 +102,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Export(args) => export::run(args),
         Command::Library => Ok(library::run()),
         Command::Probe(args) => probe::run(args),
+        Command::Guide(args) => guide::run(args),
     })
 }
 
@@ -127,7 +129,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         word,
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
-            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "help",
+            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "guide", "help",
         ],
     )?;
     Some(Finding::error(
