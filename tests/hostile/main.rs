@@ -12,3 +12,4 @@ mod lint;
 mod mutation;
 mod stage;
 mod text;
+mod watch;

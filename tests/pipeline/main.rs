@@ -34,3 +34,6 @@ mod shipped;
 mod signal;
 mod tables;
 mod timed;
+mod watch;
+mod why;
+mod why_props;
