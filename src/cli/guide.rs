@@ -45,9 +45,7 @@ pub(super) fn run(args: &GuideArgs) -> Result<Report, Failure> {
             format!("wrote {}: {} pages\n", one_line(&name), guide.pages.len())
         }
         (None, Some(words), _) => found(guide, words),
-        (None, None, Some(name)) => {
-            text(guide.page(name).ok_or_else(|| no_page(guide, name))?)
-        }
+        (None, None, Some(name)) => text(guide.page(name).ok_or_else(|| no_page(guide, name))?),
         (None, None, None) => {
             format!("{}\nto read one, run: slotwright guide NAME\n", contents(guide))
         }
@@ -60,9 +58,7 @@ fn found(guide: &Guide, words: &str) -> String {
     if hits.is_empty() {
         return format!("no place has all of `{}`\n", one_line(words));
     }
-    let hit = |hit: &Hit| {
-        format!("{}: {}\n    {}\n", hit.page, hit.title, hit.excerpt)
-    };
+    let hit = |hit: &Hit| format!("{}: {}\n    {}\n", hit.page, hit.title, hit.excerpt);
     hits.iter().map(hit).collect()
 }
 

@@ -21,7 +21,10 @@ fn places_are_found() {
     let bench = Bench::new();
     let ran = bench.run(&["guide", "--search", "terminator ohms"]).code(0);
     ran.out(&["cabling: Cabling: The terminator", "the signal must not bounce back"]);
-    bench.run(&["guide", "--search", "xylophone"]).code(0).out(&["no place has all of `xylophone`"]);
+    bench
+        .run(&["guide", "--search", "xylophone"])
+        .code(0)
+        .out(&["no place has all of `xylophone`"]);
 }
 
 #[test]

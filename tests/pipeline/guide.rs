@@ -55,7 +55,12 @@ fn every_page_has_an_example_that_stands() {
         for moment in &page.moments {
             let stand = moment.stand().unwrap_or_else(|error| panic!("{}: {error}", page.name));
             let (fixture, channel) = stand.focus.unwrap_or_else(|| {
-                assert!(!moment.step.is_empty(), "{}: {} is about nothing", page.name, moment.title);
+                assert!(
+                    !moment.step.is_empty(),
+                    "{}: {} is about nothing",
+                    page.name,
+                    moment.title
+                );
                 (0, None)
             });
             assert!(fixture < stand.show.rig.len());
@@ -115,9 +120,10 @@ fn values_beside_a_step_are_marked() {
             }
             for span in block.spans().iter().filter(|span| span.target.is_none()) {
                 for unit in [" deg", " Hz", " rpm", " K", " %"] {
-                    let bare = span.words.match_indices(unit).find(|(at, _)| {
-                        span.words[..*at].ends_with(|c: char| c.is_ascii_digit())
-                    });
+                    let bare = span
+                        .words
+                        .match_indices(unit)
+                        .find(|(at, _)| span.words[..*at].ends_with(|c: char| c.is_ascii_digit()));
                     assert!(bare.is_none(), "{}: `{}` is not marked", page.name, span.words);
                 }
             }
@@ -179,9 +185,8 @@ fn the_text_fits_a_terminal_and_keeps_every_word() {
     for page in &guide().pages {
         let text = text(page);
         assert!(text.lines().all(|line| line.chars().count() <= 90), "{}", page.name);
-        let words = |text: &str| -> Vec<String> {
-            text.split_whitespace().map(str::to_owned).collect()
-        };
+        let words =
+            |text: &str| -> Vec<String> { text.split_whitespace().map(str::to_owned).collect() };
         let all = words(&text).join(" ");
         for (said, _) in page.claims() {
             assert!(all.contains(said), "{}: {said}", page.name);

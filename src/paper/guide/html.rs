@@ -41,7 +41,11 @@ pub fn html(guide: &Guide) -> String {
          <style>\n{STYLE}</style>\n</head>\n<body>\n<h1>From the frame to the light</h1>\n<ol>\n"
     );
     for page in &guide.pages {
-        out.push_str(&format!("<li><a href=\"#{}\">{}</a></li>\n", page.name, escaped(&page.title)));
+        out.push_str(&format!(
+            "<li><a href=\"#{}\">{}</a></li>\n",
+            page.name,
+            escaped(&page.title)
+        ));
     }
     out.push_str("</ol>\n");
     for page in &guide.pages {
@@ -71,7 +75,10 @@ fn one_page(page: &Page, out: &mut String) {
                 out.push_str(&format!("<p class=\"source\">{}</p>\n", spans(words)));
             }
             Block::Caution(words) => {
-                out.push_str(&format!("<p class=\"caution\"><b>Caution.</b> {}</p>\n", spans(words)));
+                out.push_str(&format!(
+                    "<p class=\"caution\"><b>Caution.</b> {}</p>\n",
+                    spans(words)
+                ));
             }
             Block::Drawing(drawing) => {
                 let svg = write_svg(&drawing.picture(PICTURE.x, &Inks::PAPER));

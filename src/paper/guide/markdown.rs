@@ -79,9 +79,7 @@ impl Reader {
         let target = self.link.clone().flatten();
         match self.spans.last_mut() {
             // Markdown comes in pieces; a link is one piece of text.
-            Some(last)
-                if last.strong == strong && last.code == code && last.target == target =>
-            {
+            Some(last) if last.strong == strong && last.code == code && last.target == target => {
                 last.words.push_str(words);
             }
             _ => self.spans.push(Span { words: words.to_owned(), strong, code, target }),
@@ -215,7 +213,8 @@ mod tests {
 
     #[test]
     fn what_cannot_be_read_is_told() {
-        let page = Page::parse("p", "[a](do:0=1) [b](says:x/Pan) [c](foo:1)\n\n```drawing x\n```\n");
+        let page =
+            Page::parse("p", "[a](do:0=1) [b](says:x/Pan) [c](foo:1)\n\n```drawing x\n```\n");
         assert_eq!(page.problems.len(), 4, "{:?}", page.problems);
     }
 

@@ -90,9 +90,8 @@ impl Moment {
             (Some(owner), _) => Some((owner.fixture, owner.channel.map(|(channel, _)| channel))),
             (None, Some(about)) => {
                 let mode = plan.fixtures().get(about).and_then(|fixture| fixture.mode.as_ref());
-                let named = |name: &String| {
-                    mode?.channels.iter().position(|channel| channel.name == *name)
-                };
+                let named =
+                    |name: &String| mode?.channels.iter().position(|channel| channel.name == *name);
                 Some((about, self.channel.as_ref().and_then(named)))
             }
             (None, None) => None,
