@@ -102,6 +102,7 @@ impl State {
             | Action::MergeRanges
             | Action::NextRange
             | Action::PreviousRange => self.say(Severity::Note, "that is done on the bench"),
+            Action::Guide => self.toggle_guide(),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit

@@ -181,6 +181,8 @@ pub enum Action {
     NextRange,
     /// Select the range before the selected one.
     PreviousRange,
+    /// Show or hide the guide.
+    Guide,
     /// List all keys.
     Keys,
     /// Say what this program is.

@@ -221,6 +221,8 @@ pub const TABLE: &[KeyRow] = rows! {
             [plain(Key::OpenBracket)];
     }
     "Help" {
+        Guide "Guide" "Short pages from the frame to the light, with examples to put on the stage"
+            [plain(Key::F3)];
         Keys "Keys" "Every key and what it does" [plain(Key::F1)];
         Profiles "Profiles" "Where profiles are found, and what is wrong with their files"
             [command_shift(Key::F1)];

@@ -8,6 +8,7 @@ use egui::{Button, Checkbox, MenuBar, RichText, Slider, Ui};
 use super::bench::{Bench, BenchCommand, Page};
 use super::clock::Mode;
 use super::command::Command;
+use super::guide::back_button;
 use super::keys::Action;
 use super::stage_panel::{EXPOSURE_EV, HAZE_PER_M};
 use super::state::{Preferences, State};
@@ -42,6 +43,7 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             item(ui, Action::Table, commands);
         });
         ui.menu_button("Help", |ui| {
+            ticked_item(ui, Action::Guide, Action::Guide.row().name, state.guide.open, commands);
             item(ui, Action::Keys, commands);
             item(ui, Action::Profiles, commands);
             item(ui, Action::About, commands);
@@ -62,6 +64,7 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         if state.document.is_dirty() {
             ui.weak("\u{2022} not saved").on_hover_text(Action::Save.tip(ui.ctx()));
         }
+        back_button(ui, state, commands);
     });
 }
 

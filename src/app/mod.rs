@@ -14,6 +14,7 @@ pub mod dialogs;
 mod done;
 pub mod files;
 pub mod forecast;
+pub mod guide;
 mod icon;
 mod import;
 pub mod keys;

@@ -59,6 +59,19 @@ pub struct ReadingState {
     pub(super) touched: Option<usize>,
     /// What came of the last text: the channel, and what is said under it.
     pub(super) answer: Option<(usize, Answer)>,
+    /// The channel that the guide speaks of, and whether it is still to be scrolled to.
+    pub(super) pointed: Option<(usize, bool)>,
+}
+
+impl ReadingState {
+    /// Points to a channel of a fixture, both as places, as if it had been touched.
+    pub(super) fn point_to(&mut self, fixture: usize, channel: usize) {
+        if self.primary != Some(fixture) {
+            let foot_height = self.foot_height;
+            *self = Self { primary: Some(fixture), foot_height, ..Self::default() };
+        }
+        (self.touched, self.pointed) = (Some(channel), Some((channel, true)));
+    }
 }
 
 /// A value that is being typed.
