@@ -28,6 +28,7 @@ use super::slots::{SlotsInput, slots_panel};
 use super::stage_panel::{StageInput, stage_panel};
 use super::state::{Preferences, State};
 use super::status::status_line;
+use super::stray::stray_window;
 use super::sweeping::{sweep_overlay, sweep_strip};
 use super::table_form::table_window;
 use super::theme::{self, Palette};
@@ -254,6 +255,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     chart_window(&ctx, state);
     dry_run_window(&ctx, state, &mut commands);
     watch_window(&ctx, state, &mut commands);
+    stray_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
     }

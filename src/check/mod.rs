@@ -8,6 +8,7 @@ pub mod flashes;
 pub mod light_on;
 pub mod profile_lint;
 pub mod rehearse;
+pub mod stray;
 pub mod watch;
 
 pub use file::{FileKind, check_text, check_text_in};

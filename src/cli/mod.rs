@@ -27,6 +27,7 @@ mod profile_of;
 mod read;
 pub mod rehearse;
 pub mod sheet;
+pub mod stray;
 mod sweep;
 mod table;
 mod trace;
@@ -91,6 +92,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Play(args) => play::run(args),
         Command::Rehearse(args) => rehearse::run(args),
         Command::Watch(args) => watch::run(args),
+        Command::Stray(args) => stray::run(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Check(args) => check::run(args),
@@ -130,7 +132,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
             "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
-            "help",
+            "stray", "help",
         ],
     )?;
     Some(Finding::error(

@@ -21,6 +21,7 @@ mod profiles;
 mod read;
 mod rehearse;
 mod sheet;
+mod stray;
 mod sweep;
 mod time;
 mod value;

@@ -31,6 +31,7 @@ mod resets;
 mod scene;
 mod shipped;
 mod signal;
+mod stray;
 mod tables;
 mod timed;
 mod watch;
