@@ -15,11 +15,14 @@ use super::stray::StrayView;
 use super::table_form::TableForm;
 use super::theme::{Palette, number, small_strong, strong};
 use super::watch::Watching;
-use crate::check::change::{FixtureChange, FrameChange, KeptRow, Outcome, change, edits};
+use crate::check::change::{
+    FixtureChange, FrameChange, KeptRow, Outcome, change, edits, is_unknown,
+};
 use crate::decode::written;
 use crate::finding::Severity;
-use crate::profile::{Library, Profile};
-use crate::show::{Edit, Show};
+use crate::profile::Profile;
+use crate::rig::Fixture;
+use crate::show::{Document, Edit};
 use crate::wire::Frames;
 
 /// The most frames of fixtures that are looked through while somebody waits.
@@ -55,14 +58,18 @@ pub struct ChangeForm {
     frame: usize,
     /// The edit up to which what was found holds, and what it is about.
     made_for: Option<(u64, String, String)>,
-    /// What would become of the fixtures; those that were too many to look through are left out.
+    /// What would become of the fixtures; those that were too many to look through are left out, and so
+    /// are those of which nothing is known.
     pub found: Result<Vec<FixtureChange>, String>,
+    /// What is said of those of which nothing is known.
+    unknown: Vec<String>,
 }
 
-/// Every profile that a fixture can change to: those of the show come before those of the program.
-fn choices(show: &Show) -> BTreeMap<String, Arc<Profile>> {
-    let library = Library::embedded().profiles().map(|p| (p.key().0, p.clone()));
-    let own = show.profiles.iter().map(|(key, profile)| (key.clone(), profile.clone()));
+/// Every profile that a fixture can change to: those of the show come before those of the user's folder and
+/// of the program.
+fn choices(document: &Document) -> BTreeMap<String, Arc<Profile>> {
+    let library = document.library().profiles().map(|p| (p.key().0, p.clone()));
+    let own = document.show().profiles.iter().map(|(key, profile)| (key.clone(), profile.clone()));
     library.chain(own).collect()
 }
 
@@ -87,13 +94,14 @@ impl State {
             frame: 0,
             made_for: None,
             found: Ok(Vec::new()),
+            unknown: Vec::new(),
         });
     }
 
     /// Changes fixtures, with their values translated or as they are, as one step of undo.
     pub(super) fn change_model(&mut self, translate: bool) {
         let Some(form) = self.windows.change.take() else { return };
-        let made = match choices(self.show()).get(&form.profile) {
+        let made = match choices(&self.document).get(&form.profile) {
             Some(profile) => self.change_edits(&form, profile, translate),
             None => Err(format!("there is no profile `{}`", form.profile)),
         };
@@ -156,7 +164,21 @@ impl ChangeForm {
             frames.push(("As the slots stand", &show.levels));
         }
         let most = (MOST_FRAMES / frames.len().max(1)).max(1);
-        let first = &self.fixtures[..self.fixtures.len().min(most)];
+        let (unknown, known): (Vec<usize>, Vec<usize>) = self
+            .fixtures
+            .iter()
+            .partition(|i| show.rig.get(**i).is_some_and(|fixture| is_unknown(show, fixture)));
+        let words = |fixture: &Fixture| {
+            format!(
+                "nothing is known of `{}` in the mode `{}`, which {} is now: its values and cues stay as \
+                 they are",
+                fixture.profile,
+                fixture.mode,
+                fixture.words()
+            )
+        };
+        self.unknown = unknown.iter().filter_map(|i| show.rig.get(*i)).map(words).collect();
+        let first = &known[..known.len().min(most)];
         self.found = match profiles.get(&self.profile) {
             Some(profile) => change(show, first, profile, &self.mode, &frames)
                 .map_err(|finding| finding.to_string()),
@@ -167,7 +189,8 @@ impl ChangeForm {
 
     fn is_change(&self) -> bool {
         let found = self.found.as_deref().unwrap_or_default();
-        found.iter().any(|change| change.before != change.after)
+        let known = found.iter().any(|change| change.before != change.after);
+        known || self.found.is_ok() && !self.unknown.is_empty()
     }
 }
 
@@ -176,7 +199,7 @@ pub(super) fn change_window(ctx: &egui::Context, state: &mut State, commands: &m
     let Some(mut form) = state.windows.change.take() else { return };
     let count = state.show().rig.len();
     form.fixtures.retain(|fixture| *fixture < count);
-    let profiles = choices(state.show());
+    let profiles = choices(&state.document);
     form.look(state, &profiles);
     let mut open = !form.fixtures.is_empty();
     let room = ctx.content_rect().size();
@@ -190,8 +213,12 @@ pub(super) fn change_window(ctx: &egui::Context, state: &mut State, commands: &m
         kinds(ui, &mut form, &profiles);
         buttons(ui, &form, commands);
         ui.separator();
+        for words in &form.unknown {
+            note(ui, Severity::Warning, words);
+        }
+        let count = form.fixtures.len() - form.unknown.len();
         match &form.found {
-            Ok(found) => told(ui, found, &form.fixtures, &mut form.frame),
+            Ok(found) => told(ui, found, count, &mut form.frame),
             Err(why) => note(ui, Severity::Error, why),
         }
     });
@@ -251,9 +278,9 @@ fn buttons(ui: &mut Ui, form: &ChangeForm, commands: &mut Vec<Command>) {
     });
 }
 
-fn told(ui: &mut Ui, found: &[FixtureChange], fixtures: &[usize], frame: &mut usize) {
+fn told(ui: &mut Ui, found: &[FixtureChange], count: usize, frame: &mut usize) {
     let Some(first) = found.first() else { return };
-    if found.len() < fixtures.len() {
+    if found.len() < count {
         let words = format!("Looked through for the first {} fixtures.", found.len());
         note(ui, Severity::Note, &words);
     }

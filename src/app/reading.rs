@@ -12,7 +12,9 @@ use super::reading_row::row;
 use super::signal::loss_lines;
 use super::sweeping::BUTTON_ROOM;
 use super::theme::{self, BAR, GRID, Palette};
-use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
+use crate::decode::{
+    Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, raw_words, split,
+};
 use crate::finding::Severity;
 use crate::light::estimates;
 use crate::motion::compare::joined;
@@ -218,6 +220,12 @@ fn nothing_to_read(ui: &mut Ui, input: ReadingInput<'_>) {
                 ui.label(RichText::new(title(fixture)).font(theme::strong()));
                 let (profile, mode) = (&fixture.profile, &fixture.mode);
                 ui.label(format!("Nothing is known of `{profile}` in the mode `{mode}`."));
+                if let Some(address) = fixture.address {
+                    ui.label(raw_words(address, input.rig, input.frames));
+                }
+                let mend = "It keeps its name, its address and its values. Put its profile into your \
+                            folder or the show's, or change its model (Tools).";
+                ui.label(RichText::new(mend).color(palette.weak_text));
             }
             None => {
                 ui.label(RichText::new("Nothing is selected").font(theme::strong()));

@@ -138,8 +138,7 @@ fn address_row(ui: &mut Ui, state: &State, changes: &mut Changes<'_>, setup: &mu
 }
 
 fn footprint(state: &State, index: usize) -> u16 {
-    let mode = state.plan.fixtures().get(index).and_then(|fixture| fixture.mode.as_ref());
-    mode.map_or(1, |mode| mode.footprint)
+    state.plan.fixtures().get(index).map_or(1, |fixture| fixture.least_slots())
 }
 
 /// Reads `universe/slot`, or a slot alone as one of universe 1; empty is not patched.

@@ -8,14 +8,6 @@ use crate::profile::Profile;
 use crate::rig::Fixture;
 use crate::stage::Room;
 
-/// Where the middle of a beam passes eye level among the audience.
-pub fn eye_point(room: &Room, cone: &Cone) -> Option<DVec3> {
-    let along = (room.eye_m - cone.apex.z) / cone.axis.z;
-    let point = cone.apex + cone.axis * along;
-    let among = point.y < 0.0 && point.y > -room.front_m && point.x.abs() < room.width_m / 2.0;
-    (along > 0.0 && point.is_finite() && among).then_some(point)
-}
-
 /// Illuminance at a point, on a surface that faces the fixture, in lux.
 pub fn lux_at(fixture: &Fixture, profile: &Profile, pose: &Pose, point: DVec3) -> f64 {
     let mut beams = Vec::new();
@@ -62,7 +54,7 @@ mod tests {
         let room = Room::default();
         let down = cone((0.0, 0.0, 6.0), (0.0, -1.0, -1.0));
         assert!((lowest_m(&room, &down).unwrap() - 2.0).abs() < 1e-9);
-        assert_eq!(eye_point(&room, &down), None, "it passes eye level behind them");
+        assert_eq!(room.eye_point(down.apex, down.axis), None, "it passes eye level behind them");
         let steep = cone((0.0, 0.0, 6.0), (0.0, -1.0, -3.0));
         assert_eq!(lowest_m(&room, &steep), Some(0.0), "it meets the floor among them");
         let upstage = cone((0.0, 1.0, 6.0), (0.0, 1.0, -1.0));

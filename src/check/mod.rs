@@ -3,6 +3,7 @@
 pub mod audience;
 pub mod change;
 pub mod compare;
+pub mod diff;
 pub mod file;
 pub mod flashes;
 pub mod light_on;
@@ -10,6 +11,7 @@ pub mod profile_lint;
 pub mod rehearse;
 pub mod stray;
 pub mod watch;
+pub mod why;
 
 pub use file::{FileKind, check_text, check_text_in};
 pub use profile_lint::{check_profile, lint_profile};

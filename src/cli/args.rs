@@ -41,6 +41,9 @@ pub enum Command {
     /// Say what a frame asks of every fixture, channel by channel
     #[command(after_long_help = help::READ)]
     Read(ReadArgs),
+    /// Say why a fixture is dark, link by link, and what would give light
+    #[command(after_long_help = super::why::HELP)]
+    Why(super::why::WhyArgs),
     /// Draw the stage and its light to an SVG or PNG file
     #[command(after_long_help = help::FRAMES)]
     Draw(DrawArgs),
@@ -56,6 +59,9 @@ pub enum Command {
     /// Say when a condition on slots, channels or states is true
     #[command(after_long_help = super::watch::HELP)]
     Watch(super::watch::WatchArgs),
+    /// Say what differs between two frames, looks, cues, instants of a list, or modes
+    #[command(after_long_help = super::diff::HELP)]
+    Diff(super::diff::DiffArgs),
     /// Say which slots of a head differ from those of its twins
     #[command(after_long_help = super::stray::HELP)]
     Stray(super::stray::StrayArgs),

@@ -12,6 +12,7 @@ mod chart;
 mod check;
 pub mod compare;
 mod course;
+pub mod diff;
 mod draw;
 pub mod export;
 mod frames;
@@ -34,6 +35,8 @@ mod trace;
 mod trace_rows;
 mod value;
 pub mod watch;
+pub mod why;
+mod why_json;
 
 use std::io::{self, Write};
 use std::path::Path;
@@ -87,11 +90,13 @@ const BAD_USAGE: u8 = 2;
 pub fn run(command: &Command) -> ExitCode {
     finish(match command {
         Command::Read(args) => read::run(args),
+        Command::Why(args) => why::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Play(args) => play::run(args),
         Command::Rehearse(args) => rehearse::run(args),
         Command::Watch(args) => watch::run(args),
+        Command::Diff(args) => diff::run(args),
         Command::Stray(args) => stray::run(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Compare(args) => compare::run(args),
@@ -132,7 +137,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
             "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
-            "stray", "help",
+            "stray", "why", "diff", "help",
         ],
     )?;
     Some(Finding::error(

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::check_show::Check;
 use super::document::Document;
-use super::edit::{fits, refuse};
+use super::edit::{all_fit, refuse};
 use super::own_profiles::Shelf;
 use crate::finding::{Finding, Place};
 use crate::profile::{Library, Profile};
@@ -43,7 +43,8 @@ impl Document {
 
     /// Puts profiles as they are on the disk now in the place of those the show has: `own` are those
     /// of its own files. This is no edit: it cannot be undone, and leaves saved what is saved. A
-    /// profile that some fixture cannot have stays as it was, with a finding.
+    /// profile that some fixture cannot have stays as it was, with a finding. One that was not to be had
+    /// until now makes the fixtures whole that name it.
     pub fn take_profiles(
         &mut self,
         library: Arc<Library>,
@@ -54,7 +55,10 @@ impl Document {
         let shelf = Shelf { own, library: &library };
         let mut reloaded = Reloaded::default();
         let mut names: Vec<String> = self.show.profiles.keys().cloned().collect();
-        names.extend(own.keys().filter(|name| !self.show.profiles.contains_key(*name)).cloned());
+        names.extend(own.keys().cloned());
+        names.extend(self.show.rig.iter().map(|fixture| fixture.profile.clone()));
+        names.sort_unstable();
+        names.dedup();
         for name in names {
             match (shelf.get(&name), self.show.profiles.get(&name)) {
                 (Some(now), Some(before)) if now == *before => {}
@@ -65,7 +69,7 @@ impl Document {
                     }
                     Err(finding) => reloaded.findings.push(finding),
                 },
-                (None, _) if self.show.rig.iter().any(|fixture| fixture.profile == name) => {
+                (None, Some(_)) if self.show.rig.iter().any(|fixture| fixture.profile == name) => {
                     let what = format!("no file holds the profile `{name}` any more");
                     let mend = "its fixtures keep it until the show is closed: put the file back";
                     reloaded.findings.push(Finding::warning(Place::default(), what, mend));
@@ -89,9 +93,7 @@ impl Document {
     /// Whether every fixture of a profile can have it as it is now.
     fn can_have(&self, name: &str, now: &Profile) -> Result<(), Finding> {
         let mut check = Check::default();
-        for fixture in self.show.rig.iter().filter(|fixture| fixture.profile == name) {
-            fits(fixture, now, &mut check);
-        }
+        all_fit(&self.show, name, now, &mut check);
         refuse(&check).map_err(|finding| {
             let mend = format!("{}; `{name}` stays as it was until then", finding.mend);
             Finding { mend: mend.trim_start_matches("; ").to_owned(), ..finding }

@@ -26,4 +26,5 @@ mod sweep;
 mod time;
 mod value;
 mod watch;
+mod why;
 mod window;

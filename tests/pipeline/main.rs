@@ -35,3 +35,5 @@ mod stray;
 mod tables;
 mod timed;
 mod watch;
+mod why;
+mod why_props;

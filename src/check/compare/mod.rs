@@ -5,8 +5,8 @@
 //! at every cue the readings of both are compared once everything has faded. What differs and goes on
 //! differing is told where it begins.
 
-mod fixtures;
-mod side;
+pub(super) mod fixtures;
+pub(super) mod side;
 
 use serde::Serialize;
 
@@ -84,6 +84,8 @@ pub enum DifferenceKind {
     Channel,
     /// A repeating movement.
     Movement,
+    /// What a fixture does at that instant, whatever it is asked.
+    Now,
 }
 
 /// Compares a list of one show with a list of another (or the same), both counted from 0. `sides` says what
@@ -111,7 +113,7 @@ pub fn compare(
         let mut differences = cue_differences(found);
         let cannot = (one.cannot(places.0), other.cannot(places.1));
         differences.extend(cannot_differences(cannot));
-        differences.extend(pairs.differences((&one, &other)));
+        differences.extend(pairs.differences((one.at(), other.at())));
         if !differences.is_empty() {
             let name = |cue: Option<&Cue>| cue.map(|cue| cue.name.clone());
             cues.push(CueDifference {
@@ -212,7 +214,7 @@ fn cannot_differences((one, other): (Cannot, Cannot)) -> Vec<Difference> {
 }
 
 /// Puts together what is the same for several fixtures.
-fn joined(differences: Vec<Difference>) -> Vec<Difference> {
+pub(super) fn joined(differences: Vec<Difference>) -> Vec<Difference> {
     let mut out: Vec<Difference> = Vec::new();
     for difference in differences {
         let alike = |known: &&mut Difference| {

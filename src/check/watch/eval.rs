@@ -3,7 +3,7 @@
 use super::LIT;
 use super::program::{Leaf, Look, Program};
 use super::words::{Dim, Quantity, State};
-use crate::check::audience::{eye_point, lowest_m, lux_at};
+use crate::check::audience::{lowest_m, lux_at};
 use crate::decode::{Decoded, Plan, Reading};
 use crate::light::{add_beams, beam::aim_cone};
 use crate::motion::{HeadMotion, Lamp, Pose, RigMotion};
@@ -196,7 +196,7 @@ impl Seen<'_> {
 
     fn eye_lux(&self) -> f64 {
         let cone = aim_cone(self.fixture, self.profile(), self.pose).filter(|_| self.lit());
-        let point = cone.and_then(|cone| eye_point(self.moment.room, &cone));
+        let point = cone.and_then(|cone| self.moment.room.eye_point(cone.apex, cone.axis));
         point.map_or(0.0, |point| lux_at(self.fixture, self.profile(), self.pose, point))
     }
 }
