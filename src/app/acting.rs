@@ -95,6 +95,7 @@ impl State {
             | Action::KeepSwept
             | Action::EndSweep => self.act_on_sweep(action),
             Action::Watch => self.toggle_watch(),
+            Action::Stray => self.toggle_stray(),
             Action::Probe => self.toggle_probe(),
             Action::Table | Action::BenchTable => self.act_on_table(ctx, action),
             Action::Profiles => self.show_profiles(),

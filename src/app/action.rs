@@ -163,6 +163,8 @@ pub enum Action {
     SwapTheme,
     /// Show or hide the conditions that are watched for.
     Watch,
+    /// Show or hide the slots in which one head of a model is alone.
+    Stray,
     /// Find out what a head does for which there is no chart.
     Probe,
     /// Make a draft profile of the channel table of a manual.

@@ -11,6 +11,7 @@ use super::cues::{CompareWindow, DryRun};
 use super::keys::Action;
 use super::reading::note;
 use super::state::{Exposure, State};
+use super::stray::StrayView;
 use super::table_form::TableForm;
 use super::theme::{Palette, number, small_strong, strong};
 use super::watch::Watching;
@@ -42,6 +43,8 @@ pub struct Windows {
     pub table: TableForm,
     /// The conditions that are watched for. They are looked at while the window is hidden too.
     pub watch: Watching,
+    /// Slots in which one head of a model is alone.
+    pub stray: StrayView,
 }
 
 /// A change that is being looked at.

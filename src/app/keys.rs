@@ -198,6 +198,8 @@ pub const TABLE: &[KeyRow] = rows! {
     "Explain" {
         Watch "Watch\u{2026}" "Conditions at which time stops while it plays, and all times at which they are true"
             [command_shift(Key::W)];
+        Stray "Stray slots" "Slots in which one head of a model is alone among its twins"
+            [command_shift(Key::Y)];
     }
     "Tools" {
         Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"

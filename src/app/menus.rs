@@ -218,8 +218,11 @@ fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
 }
 
 fn explain_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
-    let watch = Action::Watch;
-    ticked_item(ui, watch, watch.row().name, state.windows.watch.open, commands);
+    let windows = &state.windows;
+    for (action, open) in [(Action::Watch, windows.watch.open), (Action::Stray, windows.stray.open)]
+    {
+        ticked_item(ui, action, action.row().name, open, commands);
+    }
 }
 
 fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {

@@ -48,6 +48,7 @@ pub mod soft;
 pub mod stage_panel;
 pub mod state;
 pub mod status;
+pub mod stray;
 mod swatch;
 pub mod sweep;
 pub mod sweeping;

@@ -31,6 +31,7 @@ use super::slots::{SlotsInput, slots_panel};
 use super::stage_panel::{StageInput, stage_panel};
 use super::state::{Preferences, State};
 use super::status::status_line;
+use super::stray::stray_window;
 use super::sweeping::{sweep_overlay, sweep_strip};
 use super::table_form::table_window;
 use super::theme::{self, Palette};
@@ -260,6 +261,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     dry_run_window(&ctx, state, &mut commands);
     watch_window(&ctx, state, &mut commands);
     compare_window(&ctx, state, &mut commands);
+    stray_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
         jump_field(&ctx, state, &mut commands);

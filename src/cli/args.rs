@@ -59,6 +59,12 @@ pub enum Command {
     /// Say when a condition on slots, channels or states is true
     #[command(after_long_help = super::watch::HELP)]
     Watch(super::watch::WatchArgs),
+    /// Say what differs between two frames, looks, cues, instants of a list, or modes
+    #[command(after_long_help = super::diff::HELP)]
+    Diff(super::diff::DiffArgs),
+    /// Say which slots of a head differ from those of its twins
+    #[command(after_long_help = super::stray::HELP)]
+    Stray(super::stray::StrayArgs),
     /// Print a cue list: times, what each cue changes in plain words, a picture of the stage
     #[command(after_long_help = super::sheet::HELP)]
     Sheet(super::sheet::SheetArgs),

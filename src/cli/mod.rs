@@ -12,6 +12,7 @@ mod chart;
 mod check;
 pub mod compare;
 mod course;
+pub mod diff;
 mod draw;
 pub mod export;
 mod frames;
@@ -28,6 +29,7 @@ mod profile_of;
 mod read;
 pub mod rehearse;
 pub mod sheet;
+pub mod stray;
 mod sweep;
 mod table;
 mod trace;
@@ -95,6 +97,8 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Play(args) => play::run(args),
         Command::Rehearse(args) => rehearse::run(args),
         Command::Watch(args) => watch::run(args),
+        Command::Diff(args) => diff::run(args),
+        Command::Stray(args) => stray::run(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Check(args) => check::run(args),
@@ -135,7 +139,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
             "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
-            "why", "guide", "help",
+            "stray", "why", "diff", "guide", "help",
         ],
     )?;
     Some(Finding::error(

@@ -22,6 +22,7 @@ mod profiles;
 mod read;
 mod rehearse;
 mod sheet;
+mod stray;
 mod sweep;
 mod time;
 mod value;

@@ -32,6 +32,7 @@ mod resets;
 mod scene;
 mod shipped;
 mod signal;
+mod stray;
 mod tables;
 mod timed;
 mod watch;
