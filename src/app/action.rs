@@ -143,6 +143,8 @@ pub enum Action {
     Chart,
     /// Swap the light and the dark window.
     SwapTheme,
+    /// Show or hide the conditions that are watched for.
+    Watch,
     /// Find out what a head does for which there is no chart.
     Probe,
     /// Make a draft profile of the channel table of a manual.

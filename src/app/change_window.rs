@@ -13,6 +13,7 @@ use super::reading::note;
 use super::state::{Exposure, State};
 use super::table_form::TableForm;
 use super::theme::{Palette, number, small_strong, strong};
+use super::watch::Watching;
 use crate::check::change::{
     FixtureChange, FrameChange, KeptRow, Outcome, change, edits, is_unknown,
 };
@@ -37,6 +38,8 @@ pub struct Windows {
     pub chart: Option<ChartView>,
     /// The table that is being read. What was pasted stays while it is hidden.
     pub table: TableForm,
+    /// The conditions that are watched for. They are looked at while the window is hidden too.
+    pub watch: Watching,
 }
 
 /// A change that is being looked at.

@@ -181,6 +181,10 @@ pub const TABLE: &[KeyRow] = rows! {
         SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"
             [command(Key::T)];
     }
+    "Explain" {
+        Watch "Watch\u{2026}" "Conditions at which time stops while it plays, and all times at which they are true"
+            [command_shift(Key::W)];
+    }
     "Tools" {
         Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"
             [command_shift(Key::U)];

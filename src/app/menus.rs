@@ -34,6 +34,9 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             _ => &mut state.preferences,
         };
         ui.menu_button("View", |ui| view_menu(ui, shown, on_bench, commands));
+        if !on_bench {
+            ui.menu_button("Explain", |ui| explain_menu(ui, state, commands));
+        }
         ui.menu_button("Tools", |ui| {
             item(ui, Action::Probe, commands);
             item(ui, Action::Table, commands);
@@ -201,6 +204,11 @@ fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     for action in [Action::UpdateCue, Action::DeleteCue] {
         named_item(ui, action, action.row().name, cue, commands);
     }
+}
+
+fn explain_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let watch = Action::Watch;
+    ticked_item(ui, watch, watch.row().name, state.windows.watch.open, commands);
 }
 
 fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {

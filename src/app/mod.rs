@@ -57,6 +57,7 @@ mod time;
 pub mod timed;
 pub mod trace;
 pub mod transport;
+pub mod watch;
 
 pub use command::{Command, How};
 pub use shell::{App, WindowError, WindowOptions, run_window};

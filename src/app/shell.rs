@@ -33,6 +33,7 @@ use super::table_form::table_window;
 use super::theme::{self, Palette};
 use super::time::in_force;
 use super::transport::{timed_strip, transport};
+use super::watch::watch_window;
 use super::{dialogs, files};
 use crate::show::recovery::copies_folder;
 use crate::show::{ProfileSources, Show, demo_show};
@@ -252,6 +253,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     change_window(&ctx, state, &mut commands);
     chart_window(&ctx, state);
     dry_run_window(&ctx, state, &mut commands);
+    watch_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
     }

@@ -166,6 +166,7 @@ impl State {
             }
             Done::Traced { of, trace } => self.take_course(&of, trace),
             Done::Rehearsed { key, report } => self.rehearsed(key, report),
+            Done::Watched(listed) => self.take_times(*listed),
             Done::TableText(result) => self.table_opened(ctx, result),
             Done::TableRead(read) => self.windows.table.take(read),
             Done::Exported { path, result: Ok(()) } => {

@@ -33,7 +33,7 @@ use crate::decode::{Decoded, Plan};
 use crate::finding::Severity;
 use crate::profile::Profile;
 use crate::profile::gdtf::Imported;
-use crate::show::{Document, Edit, Show};
+use crate::show::{CueEdit, Document, Edit, Show};
 use crate::stage::{Mark, MarkKind, MarkState, Scene};
 use crate::wire::{Frames, Universe};
 
@@ -296,7 +296,8 @@ impl State {
         } else if self.gesture.is_none() {
             self.gesture = Some(self.document.new_gesture());
         }
-        self.cues.edits += u64::from(matches!(edit, Edit::Cues(_)));
+        let of_lists = |of: &CueEdit| !matches!(of, CueEdit::SetWatches { .. });
+        self.cues.edits += u64::from(matches!(&edit, Edit::Cues(of) if of_lists(of)));
         let before = self.before_change(self.gesture);
         let gesture = self.take_the_lead(&edit, self.gesture);
         match self.document.apply(edit, gesture) {

@@ -1,5 +1,6 @@
 //! Questions asked of the pipeline: what there is to say about profiles and shows.
 
+pub mod audience;
 pub mod change;
 pub mod compare;
 pub mod file;
@@ -7,6 +8,7 @@ pub mod flashes;
 pub mod light_on;
 pub mod profile_lint;
 pub mod rehearse;
+pub mod watch;
 pub mod why;
 
 pub use file::{FileKind, check_text, check_text_in};

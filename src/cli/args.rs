@@ -41,6 +41,9 @@ pub enum Command {
     /// Say what a frame asks of every fixture, channel by channel
     #[command(after_long_help = help::READ)]
     Read(ReadArgs),
+    /// Say why a fixture is dark, link by link, and what would give light
+    #[command(after_long_help = super::why::HELP)]
+    Why(super::why::WhyArgs),
     /// Draw the stage and its light to an SVG or PNG file
     #[command(after_long_help = help::FRAMES)]
     Draw(DrawArgs),
@@ -53,6 +56,9 @@ pub enum Command {
     /// Play cue lists faster than real time, and tell what will look wrong
     #[command(after_long_help = super::rehearse::HELP)]
     Rehearse(super::rehearse::RehearseArgs),
+    /// Say when a condition on slots, channels or states is true
+    #[command(after_long_help = super::watch::HELP)]
+    Watch(super::watch::WatchArgs),
     /// Print a cue list: times, what each cue changes in plain words, a picture of the stage
     #[command(after_long_help = super::sheet::HELP)]
     Sheet(super::sheet::SheetArgs),

@@ -32,6 +32,9 @@ mod table;
 mod trace;
 mod trace_rows;
 mod value;
+pub mod watch;
+pub mod why;
+mod why_json;
 
 use std::io::{self, Write};
 use std::path::Path;
@@ -85,10 +88,12 @@ const BAD_USAGE: u8 = 2;
 pub fn run(command: &Command) -> ExitCode {
     finish(match command {
         Command::Read(args) => read::run(args),
+        Command::Why(args) => why::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Play(args) => play::run(args),
         Command::Rehearse(args) => rehearse::run(args),
+        Command::Watch(args) => watch::run(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Check(args) => check::run(args),
@@ -127,7 +132,8 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         word,
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
-            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "help",
+            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
+            "why", "help",
         ],
     )?;
     Some(Finding::error(

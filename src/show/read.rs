@@ -11,6 +11,7 @@ use super::file::{AnyFormat, FORMAT, FixtureFile, LookFile, ShowFile, UniversesF
 use super::model::{Look, Show};
 use super::own_profiles::{Profiles, Shelf, own_profiles};
 use super::read_cues;
+use crate::cue::Cues;
 use crate::decode::Plan;
 use crate::finding::{Finding, Findings, Severity};
 use crate::profile::place::PathInFile;
@@ -135,6 +136,7 @@ pub fn parse(
         None => looks.first().map(|look| look.frames.clone()).unwrap_or_default(),
     };
     let cues = read_cues::read(&raw.lists, &raw.references, &raw.accepted, &mut check);
+    let cues = Cues { watches: raw.watches, ..cues };
     let rig: Rig = rig.into_iter().map(|(_, fixture)| fixture).collect();
     if !check.found.failed() && !raw.lists.is_empty() {
         read_cues::resolve(&cues, &raw.lists, &rig, &Plan::new(&rig, &profiles), &mut check);

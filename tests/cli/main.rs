@@ -24,4 +24,6 @@ mod sheet;
 mod sweep;
 mod time;
 mod value;
+mod watch;
+mod why;
 mod window;

@@ -13,3 +13,4 @@ mod lint;
 mod mutation;
 mod stage;
 mod text;
+mod watch;

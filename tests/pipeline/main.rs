@@ -33,4 +33,6 @@ mod shipped;
 mod signal;
 mod tables;
 mod timed;
+mod watch;
 mod why;
+mod why_props;

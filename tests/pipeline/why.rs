@@ -210,7 +210,7 @@ fn a_head_without_a_dimmer_is_dark_when_every_emitter_is_at_nothing() {
     dark(
         &stage,
         &[Link::Emitters],
-        "dark because every emitter is at 0: slot 7 = 0, slot 8 = 0, slot 9 = 0, slot 10 = 0",
+        "dark because every emitter is at 0: slots 7..10",
         &[(10, 255)],
     );
     let mut red = dark_birch(2);
@@ -341,7 +341,7 @@ fn a_dimmer_of_two_slots_is_mended_by_its_coarse_one() {
     dark(
         &Stage::sent(&head, &[0, 0]),
         &[Link::Dimmer],
-        "dark because slots 1 and 2 = 0/0 is in the range dimmer, 0..255 (0.0 %); full is 255/255",
+        "dark because slots 1 and 2 = 0/0 are in the range dimmer, 0..255 (0.0 %); full is 255/255",
         &[(1, 255)],
     );
 }

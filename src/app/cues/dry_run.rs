@@ -40,11 +40,13 @@ pub struct DryRun {
 }
 
 /// A run under way.
-struct Work {
-    job: u64,
+pub(in crate::app) struct Work {
+    /// The mark of the job.
+    pub job: u64,
     /// How much was played, in thousandths.
-    done: Arc<AtomicU32>,
-    stop: Arc<AtomicBool>,
+    pub done: Arc<AtomicU32>,
+    /// It is to stop.
+    pub stop: Arc<AtomicBool>,
 }
 
 impl Drop for Work {

@@ -12,6 +12,7 @@ mod timeline;
 mod words;
 
 pub use act::CueAsk;
+pub(in crate::app) use dry_run::Work;
 pub use dry_run::{DryRun, dry_run_window};
 pub use grid::{Cell, grid_window};
 pub(in crate::app) use lead::Key;

@@ -48,6 +48,22 @@ pub enum NearKind {
     TakenAtRest,
 }
 
+impl NearKind {
+    /// Its name, in few words.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::VeryLow => "very low",
+            Self::DeepColour => "deep colour",
+            Self::SeldomLit => "seldom lit",
+            Self::Ceiling => "at the ceiling",
+            Self::OutOfRoom => "out of the room",
+            Self::Audience => "at the audience",
+            Self::LampUnknown => "lamp unknown",
+            Self::TakenAtRest => "taken at rest",
+        }
+    }
+}
+
 /// A near miss.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Near {

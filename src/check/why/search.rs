@@ -221,7 +221,7 @@ impl<'a> Lab<'a> {
     /// Every change that sets one channel more, with whatever its range depends on; and whether it leaves
     /// a level at less than full.
     fn steps_from(&self, sets: &[Set]) -> Vec<(Vec<Set>, bool)> {
-        let mut all = Vec::new();
+        let mut all = self.turns_from(sets);
         for channel in self.mode.channels.iter().filter(|channel| bears_on_light(channel)) {
             let slots: Option<Vec<Slot>> =
                 channel.offsets.iter().map(|offset| self.address.slot_at(*offset)).collect();
@@ -254,6 +254,30 @@ impl<'a> Lab<'a> {
             }
         }
         all
+    }
+}
+
+impl Lab<'_> {
+    /// Every change that takes a slot to the other side of what some range depends on.
+    fn turns_from(&self, sets: &[Set]) -> Vec<(Vec<Set>, bool)> {
+        let ranges = self.mode.channels.iter().flat_map(|channel| &channel.ranges);
+        let mut turns: Vec<(Slot, u8)> = ranges
+            .flat_map(|range| &range.when)
+            .filter_map(|when| Some((self.address.slot_at(when.offset)?, *when)))
+            .flat_map(|(slot, when)| {
+                let edges = [Some(when.from), when.from.checked_sub(1), Some(when.to)];
+                let edges = edges.into_iter().chain([when.to.checked_add(1)]);
+                edges.flatten().map(move |edge| (slot, edge))
+            })
+            .collect();
+        turns.sort_unstable();
+        turns.dedup();
+        let turned = turns.into_iter().map(|(slot, value)| {
+            let mut sets = sets.to_vec();
+            put(&mut sets, slot, value, &self.before);
+            (sets, false)
+        });
+        turned.collect()
     }
 }
 

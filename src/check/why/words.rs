@@ -2,7 +2,7 @@
 
 use super::causes::{Cause, Evidence, bears_on};
 use super::links::{Link, Stage};
-use super::{Verdict, Why};
+use super::{Landing, Verdict, Why};
 use crate::decode::{CompiledRange, Held, ShutterAsk, WheelPlace, written};
 use crate::finding::rounded;
 use crate::motion::{Lamp, LampState};
@@ -89,8 +89,12 @@ impl Why<'_> {
             _ => {}
         }
         if link.stage == Stage::Emitters && cause.evidence.len() > 1 {
-            let all: Vec<String> = cause.evidence.iter().map(Evidence::slot_words).collect();
-            return format!("every emitter is at 0: {}", all.join(", "));
+            let slots: Vec<u16> = cause
+                .evidence
+                .iter()
+                .flat_map(|evidence| evidence.slots.iter().flatten().map(|slot| slot.number()))
+                .collect();
+            return format!("every emitter is at 0: slots {}", runs(slots));
         }
         if cause.evidence.is_empty() {
             return self.without_slots(link);
@@ -204,6 +208,35 @@ impl Why<'_> {
                     .is_some_and(|slot| !matches!(slot, WheelSlot::Blocked(_))))
     }
 
+    /// What made a link what it is, in words; empty where nothing is to be said.
+    pub fn link_words(&self, link: &Link) -> String {
+        let evidence = self.evidence(link);
+        let all: Vec<String> = evidence.iter().take(MOST_TOLD).map(Evidence::words).collect();
+        match (evidence.len(), link.stage) {
+            (0, Stage::Lamp) => "nothing that was seen struck it or put it out".to_owned(),
+            (0, _) if link.blocks() => self.without_slots(link),
+            (n, _) if n > MOST_TOLD => format!("{}, and {} more", all.join("; "), n - MOST_TOLD),
+            _ => all.join("; "),
+        }
+    }
+
+    /// The links that there is something to say of: those that hold something back, or that a channel bears on.
+    pub fn telling_links(&self) -> impl Iterator<Item = &Link> {
+        self.links.iter().filter(|link| {
+            link.stage == Stage::Data
+                || link.lets_through != Some(1.0)
+                || !self.evidence(link).is_empty()
+        })
+    }
+
+    /// What a link is called: its stage, and the wheel where it is one.
+    pub fn link_name(&self, link: &Link) -> String {
+        match link.wheel.and_then(|wheel| self.reading.mode.wheels.get(wheel)) {
+            Some(wheel) if wheel != link.stage.word() => format!("{} ({wheel})", link.stage.word()),
+            _ => link.stage.word().to_owned(),
+        }
+    }
+
     /// What would show that a cause is not the one: a test to make, in words.
     pub fn disproof(&self, cause: &Cause<'_>) -> String {
         let slots = |evidence: &Evidence<'_>| evidence.slots_named();
@@ -288,7 +321,8 @@ impl Evidence<'_> {
         };
         match (channel.held, self.range) {
             (Held::Sent(_) | Held::Kept(_), Some(range)) if !self.at_rest => {
-                format!("{slots} is in the range {}", label(range))
+                let is = if self.slots.len() > 1 { "are" } else { "is" };
+                format!("{slots} {is} in the range {}", label(range))
             }
             (Held::Sent(_) | Held::Kept(_), range) if channel.waits => {
                 format!(
@@ -303,6 +337,39 @@ impl Evidence<'_> {
         }
     }
 }
+
+impl Landing {
+    /// Where the light lands, in words: `the floor, 6.9 m away, at 0.0, 3.5, 0.0 m`.
+    pub fn words(&self) -> String {
+        let (Some(on), Some(at), Some(distance_m)) = (self.on, self.at, self.distance_m) else {
+            return "nowhere in the room".to_owned();
+        };
+        let [x, y, z] = at.to_array().map(|m| rounded(m, 1));
+        format!("{on}, {} m away, at {x}, {y}, {z} m", rounded(distance_m, 1))
+    }
+}
+
+/// Slots by number, those in a row together: `7, 9..12`.
+fn runs(mut slots: Vec<u16>) -> String {
+    slots.sort_unstable();
+    slots.dedup();
+    let mut runs: Vec<(u16, u16)> = Vec::new();
+    for slot in slots {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == slot => *last = slot,
+            _ => runs.push((slot, slot)),
+        }
+    }
+    let words = runs.iter().map(|(first, last)| match last - first {
+        0 => first.to_string(),
+        1 => format!("{first}, {last}"),
+        _ => format!("{first}..{last}"),
+    });
+    words.collect::<Vec<_>>().join(", ")
+}
+
+/// Channels of one link that are told of at most.
+const MOST_TOLD: usize = 4;
 
 /// The value of a range at which there is most light, where its physical pair is a level.
 pub(super) fn brightest_end(range: &CompiledRange) -> Option<u32> {
