@@ -81,7 +81,10 @@ impl State {
         if self.windows.change.take().is_some() {
             return;
         }
-        let fixtures = self.read_fixtures();
+        let fixtures = match self.read_fixtures() {
+            known if known.is_empty() => self.unknown_fixtures(),
+            known => known,
+        };
         let Some(first) = fixtures.first().and_then(|i| self.show().rig.get(*i)) else {
             return self.say(Severity::Note, "select a fixture to change its model or mode");
         };
@@ -98,6 +101,13 @@ impl State {
             found: Ok(Vec::new()),
             unknown: Vec::new(),
         });
+    }
+
+    /// The selected fixtures of the first one's model and mode, where nothing is known of these.
+    fn unknown_fixtures(&self) -> Vec<usize> {
+        let kind = |i: &usize| self.show().rig.get(*i).map(|of| (&of.profile, &of.mode));
+        let first = self.selection.first().and_then(kind);
+        self.selection.iter().filter(|i| first.is_some() && kind(i) == first).copied().collect()
     }
 
     /// Changes fixtures, with their values translated or as they are, as one step of undo.

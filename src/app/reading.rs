@@ -234,7 +234,7 @@ fn nothing_to_read(ui: &mut Ui, input: ReadingInput<'_>) {
                 let (profile, mode) = (&fixture.profile, &fixture.mode);
                 ui.label(format!("Nothing is known of `{profile}` in the mode `{mode}`."));
                 if let Some(address) = fixture.address {
-                    ui.label(raw_words(address, input.rig, input.frames));
+                    ui.label(format!("It takes {}.", raw_words(address, input.rig, input.frames)));
                 }
                 let mend = "It keeps its name, its address and its values. Put its profile into your \
                             folder or the show's, or change its model (Tools).";
