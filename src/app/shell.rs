@@ -248,6 +248,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
         _ => state.tick(&ctx),
     }
     state.tend_flash(&ctx);
+    state.tend_run(&ctx);
     let mut commands = dropped(&ctx);
     let free = state.dialog.is_none() && state.renaming.is_none();
     // Escape closes a menu or ends typing first; what is selected stays then.

@@ -15,10 +15,9 @@ impl Player {
     /// same tracks.
     ///
     /// Whatever the list still has where it had it goes on as it did, fades and movements too. What it has
-    /// otherwise now goes there in what is left of its fade, or at once. `t_s` is the time of whoever looks,
-    /// and `new_s` what that is from now on.
-    pub fn carried(&self, list: &Arc<Compiled>, t_s: f64, new_s: f64) -> Self {
-        let mut new = self.at_time(t_s, new_s);
+    /// otherwise now goes there in what is left of its fade, or at once. `t_s` is the time of whoever looks.
+    pub fn carried(&self, list: &Arc<Compiled>, t_s: f64) -> Self {
+        let mut new = self.clone();
         new.list = list.clone();
         if self.list.loops != list.loops {
             new.walk = Walk::default();
@@ -28,7 +27,7 @@ impl Player {
             new.held = vec![None; list.tracks.len()];
             return new;
         };
-        let own_s = new.clock.own_s(new_s);
+        let own_s = new.clock.own_s(t_s);
         let (before, after) = (self.list.standing(was), list.standing(at));
         for (track, (before, after)) in before.iter().zip(&after).enumerate() {
             let same = match (before, after) {
@@ -37,7 +36,7 @@ impl Player {
                 _ => false,
             };
             if !same {
-                new.send_anew(at, track, before.as_ref(), after.as_ref(), (own_s, new_s));
+                new.send_anew(at, track, before.as_ref(), after.as_ref(), (own_s, t_s));
             }
         }
         new.at = Some(at);

@@ -151,16 +151,6 @@ impl Player {
         true
     }
 
-    /// The same player for somebody whose time is `new_s` where it was `t_s`.
-    pub(super) fn at_time(&self, t_s: f64, new_s: f64) -> Self {
-        let mut new = self.clone();
-        new.clock = Clock { outer_s: new_s, ..self.clock.turned(t_s) };
-        for held in new.held.iter_mut().flatten() {
-            held.since_s += new_s - t_s;
-        }
-        new
-    }
-
     /// Stops its time, or lets it go on.
     pub fn set_paused(&mut self, paused: bool, t_s: f64) {
         self.advance(t_s);

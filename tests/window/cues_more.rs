@@ -11,7 +11,7 @@ use slotwright::app::cues::CueAsk;
 use slotwright::app::files::{Done, Purpose};
 use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
-use slotwright::show::save_show;
+use slotwright::show::{CueEdit, Edit, save_show};
 use slotwright::wire::{Slot, Universe};
 
 use crate::desk::{demo, finish, slow_desk_of, state, wait_for_jobs};
@@ -188,4 +188,61 @@ fn lists_are_compared_with_lists_shows_and_modes() {
     assert!(found(&desk).sides.1.contains("mode compact"), "{:?}", found(&desk).sides);
     press(&mut desk, Modifiers::NONE, Key::Escape);
     assert!(state(&desk).windows.compare.is_none(), "Escape closes it");
+}
+
+#[test]
+fn the_list_on_show_is_played_ahead_beside_the_window() {
+    let mut desk = desk();
+    let run_to = |desk: &mut Desk, t_s: f64| {
+        run(desk, Command::Cues(CueAsk::Seek(t_s)));
+        (state(desk).frames().clone(), state(desk).clock.poses().to_vec())
+    };
+    // What is seen at an instant does not depend on it.
+    let before = run_to(&mut desk, 31.7);
+    let start = std::time::Instant::now();
+    while !state(&desk).is_prepared() {
+        assert!(start.elapsed().as_secs() < 120, "it never is");
+        std::thread::sleep(std::time::Duration::from_millis(10));
+        desk.run_steps(1);
+    }
+    assert_eq!(run_to(&mut desk, 31.7), before);
+    run_to(&mut desk, 3.0);
+    assert_eq!(run_to(&mut desk, 31.7), before);
+    // Every change begins it anew, and hiding the cues ends it.
+    let mut cue = state(&desk).show().cues.lists[0].cues[1].clone();
+    cue.times.all.fade_s = 4.0;
+    let edit = Edit::Cues(CueEdit::SetCue { list: 0, index: 1, cue: Box::new(cue) });
+    run(&mut desk, Command::Edit { edit, gesture: false });
+    assert!(!state(&desk).is_prepared());
+}
+
+#[test]
+fn an_edit_in_the_middle_of_a_fade_changes_nothing_else_on_the_stage() {
+    for seek in [false, true] {
+        let mut desk = desk();
+        match seek {
+            // The fifth second of the list is in the fade of its second cue.
+            true => run(&mut desk, Command::Cues(CueAsk::Seek(9.8))),
+            false => {
+                run(&mut desk, Command::Cues(CueAsk::Jump(1)));
+                desk.run_steps(10);
+                run(&mut desk, Command::Do(Action::CuePause));
+            }
+        }
+        desk.run_steps(2);
+        let (frames, cue) = (state(&desk).frames().clone(), at(&desk));
+        let poses = state(&desk).clock.poses().to_vec();
+        let mut later = state(&desk).show().cues.lists[0].cues[8].clone();
+        later.times.all.fade_s = 4.0;
+        later.name = "Elsewhere".to_owned();
+        let edit = Edit::Cues(CueEdit::SetCue { list: 0, index: 8, cue: Box::new(later) });
+        run(&mut desk, Command::Edit { edit, gesture: false });
+        assert_eq!(at(&desk), cue, "sought: {seek}");
+        assert!(*state(&desk).frames() == frames, "sought: {seek}");
+        if seek {
+            assert_eq!(state(&desk).clock.poses(), poses, "no head moves");
+        }
+        run(&mut desk, Command::Do(Action::Undo));
+        assert!(*state(&desk).frames() == frames, "sought: {seek}");
+    }
 }

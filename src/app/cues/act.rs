@@ -6,7 +6,7 @@ use super::lead::{Key, Leading};
 use crate::app::clock::Mode;
 use crate::app::keys::Action;
 use crate::app::state::{Exposure, State};
-use crate::cue::{Player, ReferenceKind};
+use crate::cue::{Player, ReferenceKind, Scrub};
 use crate::finding::Severity;
 use crate::show::Edit;
 
@@ -221,8 +221,10 @@ impl State {
             return;
         };
         if lead.straight() != Some(list) || lead.key != key {
-            let rig = &self.document.show().rig;
-            lead.go_straight(list, crate::cue::Scrub::new(timeline.run.clone(), rig, &self.plan));
+            let prepared = self.cues.prepared.as_ref().and_then(|of| of.scrub((key, list)));
+            let new = || Scrub::new(timeline.run.clone(), &self.document.show().rig, &self.plan);
+            lead.go_straight(list, prepared.cloned().unwrap_or_else(new));
+            lead.key = key;
         }
         self.trace.clear();
         self.clock.record.clear();

@@ -75,6 +75,14 @@ impl Leading {
 
     fn carried(&self, show: &Show, plan: &Plan, key: Key, stage_s: f64) -> Self {
         let (tracks, now_s) = (self.playbacks.tracks().clone(), self.now_s());
+        // What the last packet carried stands until the next one.
+        let (packet, sent_s) = match self.straight {
+            Some(_) => {
+                let last = (now_s / packet_s(SLOTS)).floor();
+                (last as u64 + 1, last * packet_s(SLOTS))
+            }
+            None => (self.packet, self.sent_s),
+        };
         let count = self.playbacks.players().len();
         let lists = &show.cues.lists;
         let players = lists.iter().enumerate().map(|(place, of)| {
@@ -88,7 +96,7 @@ impl Leading {
                 _ => self.player(at),
             });
             match old {
-                Some(old) => old.carried(&list, now_s, now_s),
+                Some(old) => old.carried(&list, sent_s),
                 None => Player::new(list),
             }
         });
@@ -97,11 +105,6 @@ impl Leading {
         let over = straight.map_or(&self.playbacks, |(_, scrub)| scrub.course().playbacks());
         let mut playbacks = over.with_players(players.collect());
         playbacks.set_grand(self.playbacks.grand());
-        playbacks.advance(now_s);
-        let packet = match self.straight {
-            Some(_) => (now_s / packet_s(SLOTS)) as u64 + 1,
-            None => self.packet,
-        };
         let mut new = Self {
             playbacks,
             frames: self.frames.clone(),
@@ -111,10 +114,10 @@ impl Leading {
             now_s,
             ahead_s: now_s - stage_s,
             packet,
-            sent_s: now_s,
+            sent_s,
             touched: true,
         };
-        new.playbacks.fill(now_s, &mut new.frames);
+        new.playbacks.fill(sent_s, &mut new.frames);
         plan.decode(&new.frames, &mut new.decoded);
         new
     }

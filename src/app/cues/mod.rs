@@ -15,6 +15,7 @@ mod keyed;
 mod lead;
 mod marks;
 mod panel;
+mod prepare;
 mod record;
 mod timeline;
 mod words;
@@ -64,6 +65,8 @@ pub struct CueState {
     pub(super) jump_shown: bool,
     /// The list on show is flashed by a key that is held.
     pub(super) flash_key: bool,
+    /// The straight run of the list on show, played ahead.
+    pub(super) prepared: Option<prepare::Prepared>,
     /// What the last dry run found.
     pub found: Option<Found>,
     /// Counts what was accepted of dry runs since the window opened.

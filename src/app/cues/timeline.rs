@@ -20,6 +20,13 @@ pub struct Timeline {
     pub run: Arc<Run>,
 }
 
+impl Timeline {
+    /// Whether it is of a list in this state.
+    pub(super) fn is_of(&self, (key, list): (Key, usize)) -> bool {
+        (self.key, self.list) == (key, list)
+    }
+}
+
 impl State {
     /// Works out the straight run of the list on show, if that is another than before.
     pub(in crate::app) fn ready_timeline(&mut self) {

@@ -49,14 +49,14 @@ fn whatever_an_edit_does_not_concern_goes_on_as_if_there_had_been_none() {
     cues[1].name = "Dawn".to_owned();
     cues.insert(1, cue("1.5", &[]));
     cues.push(cue("3", &[(1, "Dimmer", "0 %")]));
-    let new = old.carried(&rehearsal.compiled(0), 5.0, 5.0);
+    let new = old.carried(&rehearsal.compiled(0), 5.0);
     assert_eq!((old.at(), new.at()), (Some(1), Some(2)), "the same cue in another place");
     for t_s in [5.0, 5.1, 7.3, 11.0, 20.0] {
         assert_eq!(values(&rehearsal, &old, t_s), values(&rehearsal, &new, t_s), "{t_s}");
     }
     let cues = &mut rehearsal.cues.lists[0].cues;
     cues[2].number = "2.25".parse().expect("a number");
-    let renumbered = new.carried(&rehearsal.compiled(0), 6.0, 6.0);
+    let renumbered = new.carried(&rehearsal.compiled(0), 6.0);
     assert_eq!(renumbered.at(), Some(2));
     assert_eq!(values(&rehearsal, &old, 7.3), values(&rehearsal, &renumbered, 7.3));
 }
@@ -71,15 +71,15 @@ fn what_is_changed_of_the_cue_that_is_on_takes_what_is_left_of_its_fade() {
     assert_eq!(value(&old, 5.0), 102);
     let given = rehearsal.cues.lists[0].cues[1].changes.get_mut(&1).expect("it is given");
     given.insert("Dimmer".to_owned(), "0 %".parse::<Value>().expect("a value"));
-    let new = old.carried(&rehearsal.compiled(0), 5.0, 5.0);
+    let new = old.carried(&rehearsal.compiled(0), 5.0);
     assert_eq!(value(&new, 5.0), 102, "no jump");
     assert_eq!(value(&new, 8.0), 51, "half of the six seconds that are left");
     assert_eq!(value(&new, 11.0), 0);
     // Once it has faded, what is changed is there at once.
-    let late = new.carried(&rehearsal.compiled(0), 12.0, 12.0);
+    let late = new.carried(&rehearsal.compiled(0), 12.0);
     let given = rehearsal.cues.lists[0].cues[1].changes.get_mut(&1).expect("it is given");
     given.insert("Dimmer".to_owned(), "50 %".parse::<Value>().expect("a value"));
-    let late = late.carried(&rehearsal.compiled(0), 12.5, 12.5);
+    let late = late.carried(&rehearsal.compiled(0), 12.5);
     assert_eq!(value(&late, 12.5), 128);
 }
 
@@ -93,12 +93,12 @@ fn a_movement_whose_rate_changes_goes_on_where_it_is() {
     let value = |player: &Player, t_s: f64| player.value(pan, t_s).expect("it is driven").0;
     let before = value(&old, 14.0);
     rehearsal.cues.lists[0].cues[1].movements[0].hz = 1.7;
-    let new = old.carried(&rehearsal.compiled(0), 14.0, 14.0);
+    let new = old.carried(&rehearsal.compiled(0), 14.0);
     assert!(value(&new, 14.0).abs_diff(before) <= 1, "{before} to {}", value(&new, 14.0));
     assert_ne!(value(&new, 14.1), value(&old, 14.1), "and from there at its new rate");
     // The list lets go of a movement: the head stands where the cues have it.
     rehearsal.cues.lists[0].cues[1].movements.clear();
-    let still = new.carried(&rehearsal.compiled(0), 15.0, 15.0);
+    let still = new.carried(&rehearsal.compiled(0), 15.0);
     assert_eq!(value(&still, 30.0), value(&still, 31.0));
 }
 
@@ -110,7 +110,7 @@ fn a_next_cue_that_would_have_been_due_counts_from_the_edit_on() {
     assert!(old.go(0.0) && old.go(1.0));
     old.advance(60.0);
     rehearsal.cues.lists[0].cues[1].next = Next::Wait(5.0);
-    let mut new = old.carried(&rehearsal.compiled(0), 60.0, 60.0);
+    let mut new = old.carried(&rehearsal.compiled(0), 60.0);
     new.advance(64.9);
     assert_eq!(new.at(), Some(1));
     new.advance(65.0);
@@ -118,17 +118,18 @@ fn a_next_cue_that_would_have_been_due_counts_from_the_edit_on() {
 }
 
 #[test]
-fn a_paused_list_stays_paused_and_one_in_another_time_keeps_its_pace() {
+fn a_paused_list_stays_paused_and_keeps_its_pace() {
     let rehearsal = rehearsal();
     let mut old = under_way(&rehearsal);
     old.set_rate(2.0, 5.0);
     old.set_paused(true, 6.0);
-    let mut new = old.carried(&rehearsal.compiled(0), 7.0, 100.0);
+    let mut new = old.carried(&rehearsal.compiled(0), 7.0);
     assert!(new.is_paused());
     assert_eq!(values(&rehearsal, &old, 7.0), values(&rehearsal, &new, 150.0));
-    new.set_paused(false, 200.0);
+    new.set_paused(false, 8.0);
     old.set_paused(false, 8.0);
-    assert_eq!(values(&rehearsal, &old, 8.5), values(&rehearsal, &new, 200.5));
+    assert_eq!(new.rate(), 2.0);
+    assert_eq!(values(&rehearsal, &old, 8.5), values(&rehearsal, &new, 8.5));
 }
 
 #[test]
@@ -136,12 +137,12 @@ fn a_cue_that_goes_leaves_the_stage_to_the_one_before() {
     let mut rehearsal = rehearsal();
     let old = under_way(&rehearsal);
     rehearsal.cues.lists[0].cues.truncate(1);
-    let new = old.carried(&rehearsal.compiled(0), 5.0, 5.0);
+    let new = old.carried(&rehearsal.compiled(0), 5.0);
     assert_eq!(new.at(), Some(0));
     let dimmer = rehearsal.track(1, "Dimmer");
     assert_eq!(new.value(dimmer, 5.0).map(|(value, _)| value), Some(0));
     rehearsal.cues.lists[0].cues.clear();
-    let none = new.carried(&rehearsal.compiled(0), 6.0, 6.0);
+    let none = new.carried(&rehearsal.compiled(0), 6.0);
     assert_eq!(none.at(), None);
     assert!(none.value(dimmer, 6.0).is_none());
 }
