@@ -60,6 +60,14 @@ impl Room {
         *eye_m == Self::usual_eye()
     }
 
+    /// Where a ray passes eye level among the audience.
+    pub fn eye_point(&self, apex: DVec3, axis: DVec3) -> Option<DVec3> {
+        let along = (self.eye_m - apex.z) / axis.z;
+        let point = apex + axis * along;
+        let among = point.y < 0.0 && point.y > -self.front_m && point.x.abs() < self.width_m / 2.0;
+        (along > 0.0 && point.is_finite() && among).then_some(point)
+    }
+
     /// The corner at the left, nearest the audience, on the floor.
     pub fn min(&self) -> DVec3 {
         DVec3::new(-self.width_m / 2.0, -self.front_m, 0.0)

@@ -8,7 +8,7 @@
 //! A fixture that shares slots with others, or can be set to follow them, is played with these (`company.rs`).
 
 mod aim;
-mod company;
+pub(super) mod company;
 mod control;
 mod fades;
 mod head;

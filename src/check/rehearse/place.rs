@@ -4,8 +4,8 @@ use glam::DVec3;
 
 use super::head::HeadRun;
 use super::kinds;
+use crate::check::audience::lux_at;
 use crate::finding::{Severity, rounded};
-use crate::light::add_beams;
 use crate::light::beam::{aim_cone, beam_frame};
 use crate::stage::Block;
 
@@ -52,8 +52,8 @@ impl HeadRun<'_> {
         }
         self.place.looked_s = t_s;
         let cone = aim_cone(self.fixture, &self.mode.profile, &self.pose).filter(|_| lit);
-        let eye = cone.and_then(|cone| self.eye_point(cone.apex, cone.axis));
-        let lux = eye.map(|point| self.lux_at(point));
+        let eye = cone.and_then(|cone| self.show.room.eye_point(cone.apex, cone.axis));
+        let lux = eye.map(|point| lux_at(self.fixture, &self.mode.profile, &self.pose, point));
         let through = self.place.audience;
         self.place.audience = self.stay(through, lux, t_s, moved);
         if let (Some(over), None) = (through, self.place.audience) {
@@ -127,26 +127,6 @@ impl HeadRun<'_> {
             moves: stay.moves || moved,
             ..stay
         })
-    }
-
-    /// Where a ray passes eye level among the audience.
-    fn eye_point(&self, apex: DVec3, axis: DVec3) -> Option<DVec3> {
-        let room = &self.show.room;
-        let along = (room.eye_m - apex.z) / axis.z;
-        let point = apex + axis * along;
-        let among = point.y < 0.0 && point.y > -room.front_m && point.x.abs() < room.width_m / 2.0;
-        (along > 0.0 && point.is_finite() && among).then_some(point)
-    }
-
-    /// Illuminance at a point, on a surface that faces the fixture, in lux.
-    fn lux_at(&self, point: DVec3) -> f64 {
-        let mut beams = Vec::new();
-        add_beams(0, self.fixture, &self.mode.profile, &self.pose, &mut beams);
-        let lux = beams.iter().map(|beam| {
-            let normal = (beam.cone.apex - point).normalize_or_zero();
-            beam.metered().illuminance_at(point, normal).luminance()
-        });
-        lux.sum()
     }
 
     fn tell_audience(&mut self, over: Through) {
