@@ -85,6 +85,7 @@ impl State {
             | Action::SweepPace
             | Action::KeepSwept
             | Action::EndSweep => self.act_on_sweep(action),
+            Action::Why => self.toggle_why(),
             Action::Probe => self.toggle_probe(),
             Action::Table | Action::BenchTable => self.act_on_table(ctx, action),
             Action::Profiles => self.show_profiles(),

@@ -143,6 +143,8 @@ pub enum Action {
     Chart,
     /// Swap the light and the dark window.
     SwapTheme,
+    /// Show or hide why the light of the fixture that is read is as it is.
+    Why,
     /// Find out what a head does for which there is no chart.
     Probe,
     /// Make a draft profile of the channel table of a manual.

@@ -181,6 +181,10 @@ pub const TABLE: &[KeyRow] = rows! {
         SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"
             [command(Key::T)];
     }
+    "Explain" {
+        Why "Why so?" "The way of the light of the fixture that is read, what holds it back, and what would give light"
+            [plain(Key::Q)];
+    }
     "Tools" {
         Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"
             [command_shift(Key::U)];

@@ -34,6 +34,9 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             _ => &mut state.preferences,
         };
         ui.menu_button("View", |ui| view_menu(ui, shown, on_bench, commands));
+        if !on_bench {
+            ui.menu_button("Explain", |ui| explain_menu(ui, commands));
+        }
         ui.menu_button("Tools", |ui| {
             item(ui, Action::Probe, commands);
             item(ui, Action::Table, commands);
@@ -297,6 +300,11 @@ fn view_menu(
     ui.separator();
     item(ui, Action::Chart, commands);
     item(ui, Action::SwapTheme, commands);
+}
+
+/// What explains what is on show.
+fn explain_menu(ui: &mut Ui, commands: &mut Vec<Command>) {
+    item(ui, Action::Why, commands);
 }
 
 /// A slider for the exposure, `width` points wide.

@@ -17,6 +17,7 @@ pub mod forecast;
 mod icon;
 mod import;
 pub mod keys;
+mod light_section;
 pub mod lists;
 mod looks;
 pub mod menus;

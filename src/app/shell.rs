@@ -409,6 +409,7 @@ pub(super) fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command
         forecast: Forecast::sent(state.forecast.as_ref(), &state.clock),
         rig: &state.document.show().rig,
         selection: &state.selection,
+        room: &state.document.show().room,
     };
     CentralPanel::no_frame().show(ui, |ui| {
         commands.extend(reading_panel(ui, input, &mut state.reading));
@@ -454,7 +455,9 @@ pub(super) fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>)
         });
     }
     let shown = ui.available_rect_before_wrap();
+    let told = state.stage.hovered.and_then(|place| state.light_words(place));
     let input = StageInput {
+        told: told.as_deref(),
         scene: &state.scene,
         scene_number: state.scene_number,
         selection: &state.selection,

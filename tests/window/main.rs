@@ -26,3 +26,4 @@ mod stage;
 mod sweep;
 mod table;
 mod time;
+mod why;
