@@ -5,7 +5,7 @@ use egui::{Align, Button, Color32, Label, Layout, RichText, ScrollArea, Stroke, 
 
 use super::command::Command;
 use super::keys::Action;
-use super::now::{Now, sentence};
+use super::now::sentence;
 use super::reading::{ReadingInput, note};
 use super::state::State;
 use super::theme::Palette;
@@ -132,6 +132,7 @@ fn chain(ui: &mut Ui, input: ReadingInput<'_>, why: &Why<'_>) -> Option<usize> {
     let mut to_ruler = None;
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(4.0, 4.0);
+        ui.spacing_mut().interact_size.y = 16.0;
         for link in why.telling_links() {
             let through = link.lets_through.map_or("?".to_owned(), percent);
             let landed = match (link.stage, &landing) {
@@ -239,21 +240,6 @@ impl State {
         self.preferences.reading = true;
         if self.selection.is_empty() {
             self.say(Severity::Note, "select a fixture to see why its light is as it is");
-        }
-    }
-
-    /// What the reading panel shows.
-    fn reading_input(&self) -> ReadingInput<'_> {
-        let (frames, decoded) = self.in_force();
-        ReadingInput {
-            rig: &self.show().rig,
-            plan: &self.plan,
-            frames,
-            decoded,
-            selection: &self.selection,
-            now: Now::of(&self.clock, self.timed.as_ref()),
-            forecast: None,
-            room: &self.show().room,
         }
     }
 

@@ -12,10 +12,12 @@ mod chart;
 mod check;
 pub mod compare;
 mod course;
+pub mod diff;
 mod draw;
 pub mod export;
 mod frames;
 mod from_table;
+pub mod guide;
 pub mod help;
 pub mod import;
 mod input;
@@ -27,11 +29,13 @@ mod profile_of;
 mod read;
 pub mod rehearse;
 pub mod sheet;
+pub mod stray;
 mod sweep;
 mod table;
 mod trace;
 mod trace_rows;
 mod value;
+pub mod watch;
 pub mod why;
 mod why_json;
 
@@ -92,6 +96,9 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Trace(args) => trace::run(args),
         Command::Play(args) => play::run(args),
         Command::Rehearse(args) => rehearse::run(args),
+        Command::Watch(args) => watch::run(args),
+        Command::Diff(args) => diff::run(args),
+        Command::Stray(args) => stray::run(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Check(args) => check::run(args),
@@ -104,6 +111,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Export(args) => export::run(args),
         Command::Library => Ok(library::run()),
         Command::Probe(args) => probe::run(args),
+        Command::Guide(args) => guide::run(args),
     })
 }
 
@@ -130,8 +138,8 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         word,
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
-            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "why",
-            "help",
+            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
+            "stray", "why", "diff", "guide", "help",
         ],
     )?;
     Some(Finding::error(

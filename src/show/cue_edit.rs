@@ -8,7 +8,7 @@ use super::cue_follow;
 use super::edit::refuse;
 use super::model::Show;
 use super::read_cues;
-use crate::cue::{Cue, CueList, Cues, DarkMoves, Loop, Movement, Reference, Value};
+use crate::cue::{Cue, CueList, Cues, DarkMoves, Loop, Movement, Reference, Value, Watched};
 use crate::finding::{Finding, Place};
 use crate::profile::Accepted;
 use crate::rig::FixtureId;
@@ -88,6 +88,13 @@ pub enum CueEdit {
     Accept(Accepted),
     /// Takes that back.
     Unaccept(usize),
+    /// Changes the conditions that are watched for.
+    SetWatches {
+        /// What was done to them, in words.
+        words: String,
+        /// What there is from now on.
+        watches: Vec<Watched>,
+    },
 }
 
 /// A part of the cue lists that is traded for another.
@@ -113,6 +120,8 @@ pub(super) enum CueChange {
     References(Vec<Reference>),
     /// All that was accepted.
     Accepted(Vec<Accepted>),
+    /// All conditions that are watched for.
+    Watches(Vec<Watched>),
 }
 
 impl CueChange {
@@ -165,6 +174,10 @@ impl CueChange {
                 std::mem::swap(&mut cues.accepted, &mut accepted);
                 Self::Accepted(accepted)
             }
+            Self::Watches(mut watches) => {
+                std::mem::swap(&mut cues.watches, &mut watches);
+                Self::Watches(watches)
+            }
         }
     }
 }
@@ -198,8 +211,8 @@ pub(super) fn changes(show: &Show, edit: CueEdit) -> Result<(String, Vec<CueChan
                 return Ok((words, Vec::new()));
             }
             sound(&Cues { lists: with_list(cues, Some(list), &new), ..Cues::default() })?;
-            let (from, to) = (cue_follow::list_words(&old.name), cue_follow::list_words(&new.name));
-            let mut changes = Vec::from_iter(cue_follow::accepted(cues, &from, &to));
+            let names = [(cue_follow::list_words(&old.name), cue_follow::list_words(&new.name))];
+            let mut changes = Vec::from_iter(cue_follow::accepted(cues, &names));
             let head = CueList { cues: Vec::new(), ..new };
             changes.push(CueChange::ListHead(list, Box::new(head)));
             (words, changes)
@@ -216,7 +229,10 @@ pub(super) fn changes(show: &Show, edit: CueEdit) -> Result<(String, Vec<CueChan
             (words, without_loops_of(of, list, index, changes))
         }
         CueEdit::SetCues { list, words, cues: new, loops } => {
-            let changes = set_cues(list_at(cues, list)?, list, new, loops)?;
+            let old = list_at(cues, list)?;
+            let names = cue_follow::renamed_cues(old, &new);
+            let mut changes = set_cues(old, list, new, loops)?;
+            changes.extend(cue_follow::accepted(cues, &names));
             (words, changes)
         }
         CueEdit::RenameReference { index, name } => {
@@ -251,6 +267,10 @@ pub(super) fn changes(show: &Show, edit: CueEdit) -> Result<(String, Vec<CueChan
             all.push(accepted);
             (words, vec![CueChange::Accepted(all)])
         }
+        CueEdit::SetWatches { words, watches } => {
+            let same = watches == cues.watches;
+            (words, if same { Vec::new() } else { vec![CueChange::Watches(watches)] })
+        }
         CueEdit::Unaccept(at) => {
             let mut all = cues.accepted.clone();
             if at >= all.len() {
@@ -274,8 +294,8 @@ fn set_cue(
     if *old == *cue {
         return Ok((words, Vec::new()));
     }
-    let (from, to) = (cue_follow::cue_words(&of.name, old), cue_follow::cue_words(&of.name, &cue));
-    let mut changes = Vec::from_iter(cue_follow::accepted(cues, &from, &to));
+    let names = [(cue_follow::cue_words(&of.name, old), cue_follow::cue_words(&of.name, &cue))];
+    let mut changes = Vec::from_iter(cue_follow::accepted(cues, &names));
     if old.number == cue.number {
         free_place(of, &cue, Some(index))?;
         changes.push(CueChange::Cue(list, index, cue));

@@ -29,6 +29,10 @@ pub struct Room {
     /// Boxes that no lit beam is to enter.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub keep_out: Vec<Block>,
+    /// There is no roof: the sun can shine into lenses that look up. Nothing else changes; beams are still
+    /// drawn as far as the box.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub open_air: bool,
 }
 
 impl Default for Room {
@@ -42,6 +46,7 @@ impl Default for Room {
             blocks: Vec::new(),
             eye_m: Self::usual_eye(),
             keep_out: Vec::new(),
+            open_air: false,
         }
     }
 }

@@ -6,6 +6,7 @@ use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 
 use super::act::CueAsk;
 use super::lead::Key;
+use super::marks::timeline_marks;
 use crate::app::command::Command;
 use crate::app::state::State;
 use crate::app::theme::{Palette, small, small_number};
@@ -17,6 +18,13 @@ pub struct Timeline {
     list: usize,
     /// The run.
     pub run: Arc<Run>,
+}
+
+impl Timeline {
+    /// Whether it is of a list in this state.
+    pub(super) fn is_of(&self, (key, list): (Key, usize)) -> bool {
+        (self.key, self.list) == (key, list)
+    }
 }
 
 impl State {
@@ -93,6 +101,10 @@ pub fn timeline_strip(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         let at = pos2(x(now_s) + if right { -5.0 } else { 5.0 }, rect.center().y);
         painter.text(at, align, format!("{now_s:.1} s"), small(), palette.text);
     }
+    let bar = ui.scope_id().with("timeline");
+    ui.scope_builder(egui::UiBuilder::new().id_salt(bar).max_rect(rect), |ui| {
+        timeline_marks(ui, state, x, rect.center().y + 2.0, commands);
+    });
     let pointed = response.interact_pointer_pos();
     if let Some(at) = pointed.filter(|_| response.dragged() || response.clicked()) {
         let share = f64::from((at.x - rect.left()) / rect.width()).clamp(0.0, 1.0);
