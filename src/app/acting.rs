@@ -94,6 +94,7 @@ impl State {
             | Action::SweepPace
             | Action::KeepSwept
             | Action::EndSweep => self.act_on_sweep(action),
+            Action::Why => self.toggle_why(),
             Action::Watch => self.toggle_watch(),
             Action::Stray => self.toggle_stray(),
             Action::Probe => self.toggle_probe(),

@@ -161,6 +161,8 @@ pub enum Action {
     Chart,
     /// Swap the light and the dark window.
     SwapTheme,
+    /// Show or hide why the light of the fixture that is read is as it is.
+    Why,
     /// Show or hide the conditions that are watched for.
     Watch,
     /// Show or hide the slots in which one head of a model is alone.

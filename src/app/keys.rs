@@ -196,6 +196,8 @@ pub const TABLE: &[KeyRow] = rows! {
             [command(Key::T)];
     }
     "Explain" {
+        Why "Why so?" "The way of the light of the fixture that is read, what holds it back, and what would give light"
+            [plain(Key::Q)];
         Watch "Watch\u{2026}" "Conditions at which time stops while it plays, and all times at which they are true"
             [command_shift(Key::W)];
         Stray "Stray slots" "Slots in which one head of a model is alone among its twins"

@@ -219,8 +219,11 @@ fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
 
 fn explain_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     let windows = &state.windows;
-    for (action, open) in [(Action::Watch, windows.watch.open), (Action::Stray, windows.stray.open)]
-    {
+    for (action, open) in [
+        (Action::Why, state.reading.tells_light()),
+        (Action::Watch, windows.watch.open),
+        (Action::Stray, windows.stray.open),
+    ] {
         ticked_item(ui, action, action.row().name, open, commands);
     }
 }

@@ -15,17 +15,14 @@ use super::command::Command;
 use super::cues::{
     compare_window, cue_strip, cues_panel, dry_run_window, grid_window, jump_field, timeline_strip,
 };
-use super::forecast::Forecast;
 use super::guide::guide_panel;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
-use super::now::Now;
 use super::plot::plot_panel;
 use super::probe::probe_form;
-use super::reading::{ReadingInput, reading_panel};
-use super::setup::setup_panel;
+use super::reading_side::reading;
 use super::show_files::empty_show;
 use super::slots::{SlotsInput, slots_panel};
 use super::stage_panel::{StageInput, stage_panel};
@@ -407,35 +404,6 @@ fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     commands.extend(slots_panel(ui, input, &mut state.slots));
 }
 
-pub(super) fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
-    if state.setup.open {
-        let frame = Frame::new().inner_margin(Margin { top: 8, ..Margin::ZERO });
-        Panel::bottom("setup").frame(frame).resizable(false).show(ui, |ui| {
-            setup_panel(ui, state, commands);
-        });
-    }
-    let (frames, decoded) = in_force(
-        state.sweep.as_ref(),
-        state.cues.lead(),
-        state.timed.as_ref(),
-        state.clock.past.as_ref(),
-        &state.document,
-        &state.decoded,
-    );
-    let input = ReadingInput {
-        plan: &state.plan,
-        frames,
-        decoded,
-        now: Now::of(&state.clock, state.timed.as_ref()),
-        forecast: Forecast::sent(state.forecast.as_ref(), &state.clock),
-        rig: &state.document.show().rig,
-        selection: &state.selection,
-    };
-    CentralPanel::no_frame().show(ui, |ui| {
-        commands.extend(reading_panel(ui, input, &mut state.reading));
-    });
-}
-
 pub(super) fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let palette = Palette::of(ui.visuals());
     let frame = Frame::new().fill(palette.panel).inner_margin(Margin::symmetric(8, 3));
@@ -475,7 +443,9 @@ pub(super) fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>)
         });
     }
     let shown = ui.available_rect_before_wrap();
+    let told = state.stage.hovered.and_then(|place| state.light_words(place));
     let input = StageInput {
+        told: told.as_deref(),
         scene: &state.scene,
         scene_number: state.scene_number,
         selection: &state.selection,

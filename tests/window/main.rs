@@ -30,3 +30,4 @@ mod sweep;
 mod table;
 mod time;
 mod watch;
+mod why;

@@ -195,7 +195,8 @@ impl State {
             | Action::MoreHaze
             | Action::LessHaze
             | Action::ToggleLists
-            | Action::ToggleReading => {
+            | Action::ToggleReading
+            | Action::Why => {
                 if let Some(bench) = &mut self.bench {
                     bench.head.act(ctx, action);
                 }

@@ -13,7 +13,8 @@ use super::outline::outline;
 use super::wheels::wheels_editor;
 use super::{Bench, BenchCommand, Section};
 use crate::app::command::Command;
-use crate::app::shell::{reading, stage};
+use crate::app::reading_side::reading;
+use crate::app::shell::stage;
 use crate::app::state::State;
 use crate::app::theme::{Palette, small};
 
