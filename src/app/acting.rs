@@ -94,6 +94,8 @@ impl State {
             | Action::SweepPace
             | Action::KeepSwept
             | Action::EndSweep => self.act_on_sweep(action),
+            Action::Watch => self.toggle_watch(),
+            Action::Stray => self.toggle_stray(),
             Action::Probe => self.toggle_probe(),
             Action::Table | Action::BenchTable => self.act_on_table(ctx, action),
             Action::Profiles => self.show_profiles(),
@@ -101,6 +103,7 @@ impl State {
             | Action::MergeRanges
             | Action::NextRange
             | Action::PreviousRange => self.say(Severity::Note, "that is done on the bench"),
+            Action::Guide => self.toggle_guide(),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit

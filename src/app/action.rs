@@ -161,6 +161,10 @@ pub enum Action {
     Chart,
     /// Swap the light and the dark window.
     SwapTheme,
+    /// Show or hide the conditions that are watched for.
+    Watch,
+    /// Show or hide the slots in which one head of a model is alone.
+    Stray,
     /// Find out what a head does for which there is no chart.
     Probe,
     /// Make a draft profile of the channel table of a manual.
@@ -179,6 +183,8 @@ pub enum Action {
     NextRange,
     /// Select the range before the selected one.
     PreviousRange,
+    /// Show or hide the guide.
+    Guide,
     /// List all keys.
     Keys,
     /// Say what this program is.

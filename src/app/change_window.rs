@@ -11,12 +11,17 @@ use super::cues::{CompareWindow, DryRun};
 use super::keys::Action;
 use super::reading::note;
 use super::state::{Exposure, State};
+use super::stray::StrayView;
 use super::table_form::TableForm;
 use super::theme::{Palette, number, small_strong, strong};
-use crate::check::change::{FixtureChange, FrameChange, KeptRow, Outcome, change, edits};
+use super::watch::Watching;
+use crate::check::change::{
+    FixtureChange, FrameChange, KeptRow, Outcome, change, edits, is_unknown,
+};
 use crate::decode::written;
 use crate::finding::Severity;
 use crate::profile::{Library, Profile};
+use crate::rig::Fixture;
 use crate::show::{Edit, Show};
 use crate::wire::Frames;
 
@@ -36,6 +41,10 @@ pub struct Windows {
     pub chart: Option<ChartView>,
     /// The table that is being read. What was pasted stays while it is hidden.
     pub table: TableForm,
+    /// The conditions that are watched for. They are looked at while the window is hidden too.
+    pub watch: Watching,
+    /// Slots in which one head of a model is alone.
+    pub stray: StrayView,
 }
 
 /// A change that is being looked at.
@@ -51,13 +60,17 @@ pub struct ChangeForm {
     frame: usize,
     /// The edit up to which what was found holds, and what it is about.
     made_for: Option<(u64, String, String)>,
-    /// What would become of the fixtures; those that were too many to look through are left out.
+    /// What would become of the fixtures; those that were too many to look through are left out, and so
+    /// are those of which nothing is known.
     pub found: Result<Vec<FixtureChange>, String>,
+    /// What is said of those of which nothing is known.
+    unknown: Vec<String>,
 }
 
-/// Every profile that a fixture can change to: those of the show come before those of the program.
-pub(super) fn choices(show: &Show) -> BTreeMap<String, Arc<Profile>> {
-    let library = Library::embedded().profiles().map(|p| (p.key().0, p.clone()));
+/// Every profile that a fixture can change to: those of the show come before those of the user's folder and
+/// of the program.
+pub(super) fn choices(show: &Show, library: &Library) -> BTreeMap<String, Arc<Profile>> {
+    let library = library.profiles().map(|p| (p.key().0, p.clone()));
     let own = show.profiles.iter().map(|(key, profile)| (key.clone(), profile.clone()));
     library.chain(own).collect()
 }
@@ -68,7 +81,10 @@ impl State {
         if self.windows.change.take().is_some() {
             return;
         }
-        let fixtures = self.read_fixtures();
+        let fixtures = match self.read_fixtures() {
+            known if known.is_empty() => self.unknown_fixtures(),
+            known => known,
+        };
         let Some(first) = fixtures.first().and_then(|i| self.show().rig.get(*i)) else {
             return self.say(Severity::Note, "select a fixture to change its model or mode");
         };
@@ -83,13 +99,21 @@ impl State {
             frame: 0,
             made_for: None,
             found: Ok(Vec::new()),
+            unknown: Vec::new(),
         });
+    }
+
+    /// The selected fixtures of the first one's model and mode, where nothing is known of these.
+    fn unknown_fixtures(&self) -> Vec<usize> {
+        let kind = |i: &usize| self.show().rig.get(*i).map(|of| (&of.profile, &of.mode));
+        let first = self.selection.first().and_then(kind);
+        self.selection.iter().filter(|i| first.is_some() && kind(i) == first).copied().collect()
     }
 
     /// Changes fixtures, with their values translated or as they are, as one step of undo.
     pub(super) fn change_model(&mut self, translate: bool) {
         let Some(form) = self.windows.change.take() else { return };
-        let made = match choices(self.show()).get(&form.profile) {
+        let made = match choices(self.document.show(), self.document.library()).get(&form.profile) {
             Some(profile) => self.change_edits(&form, profile, translate),
             None => Err(format!("there is no profile `{}`", form.profile)),
         };
@@ -152,7 +176,21 @@ impl ChangeForm {
             frames.push(("As the slots stand", &show.levels));
         }
         let most = (MOST_FRAMES / frames.len().max(1)).max(1);
-        let first = &self.fixtures[..self.fixtures.len().min(most)];
+        let (unknown, known): (Vec<usize>, Vec<usize>) = self
+            .fixtures
+            .iter()
+            .partition(|i| show.rig.get(**i).is_some_and(|fixture| is_unknown(show, fixture)));
+        let words = |fixture: &Fixture| {
+            format!(
+                "nothing is known of `{}` in the mode `{}`, which {} is now: its values and cues stay as \
+                 they are",
+                fixture.profile,
+                fixture.mode,
+                fixture.words()
+            )
+        };
+        self.unknown = unknown.iter().filter_map(|i| show.rig.get(*i)).map(words).collect();
+        let first = &known[..known.len().min(most)];
         self.found = match profiles.get(&self.profile) {
             Some(profile) => change(show, first, profile, &self.mode, &frames)
                 .map_err(|finding| finding.to_string()),
@@ -163,7 +201,8 @@ impl ChangeForm {
 
     fn is_change(&self) -> bool {
         let found = self.found.as_deref().unwrap_or_default();
-        found.iter().any(|change| change.before != change.after)
+        let known = found.iter().any(|change| change.before != change.after);
+        known || self.found.is_ok() && !self.unknown.is_empty()
     }
 }
 
@@ -172,7 +211,7 @@ pub(super) fn change_window(ctx: &egui::Context, state: &mut State, commands: &m
     let Some(mut form) = state.windows.change.take() else { return };
     let count = state.show().rig.len();
     form.fixtures.retain(|fixture| *fixture < count);
-    let profiles = choices(state.show());
+    let profiles = choices(state.show(), state.document.library());
     form.look(state, &profiles);
     let mut open = !form.fixtures.is_empty();
     let room = ctx.content_rect().size();
@@ -186,8 +225,12 @@ pub(super) fn change_window(ctx: &egui::Context, state: &mut State, commands: &m
         kinds(ui, &mut form, &profiles);
         buttons(ui, &form, commands);
         ui.separator();
+        for words in &form.unknown {
+            note(ui, Severity::Warning, words);
+        }
+        let count = form.fixtures.len() - form.unknown.len();
         match &form.found {
-            Ok(found) => told(ui, found, &form.fixtures, &mut form.frame),
+            Ok(found) => told(ui, found, count, &mut form.frame),
             Err(why) => note(ui, Severity::Error, why),
         }
     });
@@ -247,9 +290,9 @@ fn buttons(ui: &mut Ui, form: &ChangeForm, commands: &mut Vec<Command>) {
     });
 }
 
-fn told(ui: &mut Ui, found: &[FixtureChange], fixtures: &[usize], frame: &mut usize) {
+fn told(ui: &mut Ui, found: &[FixtureChange], count: usize, frame: &mut usize) {
     let Some(first) = found.first() else { return };
-    if found.len() < fixtures.len() {
+    if found.len() < count {
         let words = format!("Looked through for the first {} fixtures.", found.len());
         note(ui, Severity::Note, &words);
     }

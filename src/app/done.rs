@@ -7,6 +7,7 @@ use super::recovery::Recovered;
 use super::table_form::TableRead;
 use super::timed::TraceOf;
 use super::trace::Trace;
+use super::watch::Listed;
 use crate::check::rehearse::Report;
 use crate::finding::{Finding, Findings};
 use crate::profile::gdtf::Imported;
@@ -92,6 +93,8 @@ pub enum Done {
         /// What was found.
         report: Option<Box<Report>>,
     },
+    /// All times at which a condition is true were listed, or that was stopped.
+    Watched(Box<Listed>),
     /// Cue lists were compared, or could not be.
     Compared(Result<Box<Compared>, Findings>),
     /// The text of a channel table was read from a file, or not.

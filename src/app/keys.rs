@@ -195,6 +195,12 @@ pub const TABLE: &[KeyRow] = rows! {
         SwapTheme "Swap light and dark window" "The stage stays dark: it shows light"
             [command(Key::T)];
     }
+    "Explain" {
+        Watch "Watch\u{2026}" "Conditions at which time stops while it plays, and all times at which they are true"
+            [command_shift(Key::W)];
+        Stray "Stray slots" "Slots in which one head of a model is alone among its twins"
+            [command_shift(Key::Y)];
+    }
     "Tools" {
         Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"
             [command_shift(Key::U)];
@@ -217,6 +223,8 @@ pub const TABLE: &[KeyRow] = rows! {
             [plain(Key::OpenBracket)];
     }
     "Help" {
+        Guide "Guide" "Short pages from the frame to the light, with examples to put on the stage"
+            [plain(Key::F3)];
         Keys "Keys" "Every key and what it does" [plain(Key::F1)];
         Profiles "Profiles" "Where profiles are found, and what is wrong with their files"
             [command_shift(Key::F1)];

@@ -8,6 +8,7 @@ use egui::{Button, Checkbox, MenuBar, RichText, Slider, Ui};
 use super::bench::{Bench, BenchCommand, Page};
 use super::clock::Mode;
 use super::command::Command;
+use super::guide::back_button;
 use super::keys::Action;
 use super::stage_panel::{EXPOSURE_EV, HAZE_PER_M};
 use super::state::{Preferences, State};
@@ -34,11 +35,15 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             _ => &mut state.preferences,
         };
         ui.menu_button("View", |ui| view_menu(ui, shown, on_bench, commands));
+        if !on_bench {
+            ui.menu_button("Explain", |ui| explain_menu(ui, state, commands));
+        }
         ui.menu_button("Tools", |ui| {
             item(ui, Action::Probe, commands);
             item(ui, Action::Table, commands);
         });
         ui.menu_button("Help", |ui| {
+            ticked_item(ui, Action::Guide, Action::Guide.row().name, state.guide.open, commands);
             item(ui, Action::Keys, commands);
             item(ui, Action::Profiles, commands);
             item(ui, Action::About, commands);
@@ -59,6 +64,7 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         if state.document.is_dirty() {
             ui.weak("\u{2022} not saved").on_hover_text(Action::Save.tip(ui.ctx()));
         }
+        back_button(ui, state, commands);
     });
 }
 
@@ -208,6 +214,14 @@ fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     let cue = state.cues.picked.is_some();
     for action in [Action::UpdateCue, Action::DeleteCue] {
         named_item(ui, action, action.row().name, cue, commands);
+    }
+}
+
+fn explain_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let windows = &state.windows;
+    for (action, open) in [(Action::Watch, windows.watch.open), (Action::Stray, windows.stray.open)]
+    {
+        ticked_item(ui, action, action.row().name, open, commands);
     }
 }
 

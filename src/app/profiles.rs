@@ -95,9 +95,10 @@ impl State {
         profile: &Arc<Profile>,
     ) -> Option<Result<(), Finding>> {
         let key = profile.key().0;
-        let before = self.show().profiles.get(&key)?;
-        if before == profile {
-            return None;
+        match self.show().profiles.get(&key) {
+            Some(before) if before == profile => return None,
+            None if self.show().rig.iter().all(|fixture| fixture.profile != key) => return None,
+            _ => {}
         }
         let sources = &self.profiles.sources;
         let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());

@@ -12,7 +12,9 @@ use super::reading_row::row;
 use super::signal::loss_lines;
 use super::sweeping::BUTTON_ROOM;
 use super::theme::{self, BAR, GRID, Palette};
-use crate::decode::{Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, split};
+use crate::decode::{
+    Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, raw_words, split,
+};
 use crate::finding::Severity;
 use crate::light::estimates;
 use crate::motion::compare::joined;
@@ -57,6 +59,19 @@ pub struct ReadingState {
     pub(super) touched: Option<usize>,
     /// What came of the last text: the channel, and what is said under it.
     pub(super) answer: Option<(usize, Answer)>,
+    /// The channel that the guide speaks of, and whether it is still to be scrolled to.
+    pub(super) pointed: Option<(usize, bool)>,
+}
+
+impl ReadingState {
+    /// Points to a channel of a fixture, both as places, as if it had been touched.
+    pub(super) fn point_to(&mut self, fixture: usize, channel: usize) {
+        if self.primary != Some(fixture) {
+            let foot_height = self.foot_height;
+            *self = Self { primary: Some(fixture), foot_height, ..Self::default() };
+        }
+        (self.touched, self.pointed) = (Some(channel), Some((channel, true)));
+    }
 }
 
 /// A value that is being typed.
@@ -218,6 +233,12 @@ fn nothing_to_read(ui: &mut Ui, input: ReadingInput<'_>) {
                 ui.label(RichText::new(title(fixture)).font(theme::strong()));
                 let (profile, mode) = (&fixture.profile, &fixture.mode);
                 ui.label(format!("Nothing is known of `{profile}` in the mode `{mode}`."));
+                if let Some(address) = fixture.address {
+                    ui.label(format!("It takes {}.", raw_words(address, input.rig, input.frames)));
+                }
+                let mend = "It keeps its name, its address and its values. Put its profile into your \
+                            folder or the show's, or change its model (Tools).";
+                ui.label(RichText::new(mend).color(palette.weak_text));
             }
             None => {
                 ui.label(RichText::new("Nothing is selected").font(theme::strong()));

@@ -16,6 +16,7 @@ use super::cues::{
     compare_window, cue_strip, cues_panel, dry_run_window, grid_window, jump_field, timeline_strip,
 };
 use super::forecast::Forecast;
+use super::guide::guide_panel;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
@@ -30,11 +31,13 @@ use super::slots::{SlotsInput, slots_panel};
 use super::stage_panel::{StageInput, stage_panel};
 use super::state::{Preferences, State};
 use super::status::status_line;
+use super::stray::stray_window;
 use super::sweeping::{sweep_overlay, sweep_strip};
 use super::table_form::table_window;
 use super::theme::{self, Palette};
 use super::time::in_force;
 use super::transport::{timed_strip, transport};
+use super::watch::watch_window;
 use super::{dialogs, files};
 use crate::show::recovery::copies_folder;
 use crate::show::{ProfileSources, Show, demo_show};
@@ -166,7 +169,8 @@ impl App {
     /// Closing with unsaved changes asks first.
     fn guard_close(&mut self, ctx: &egui::Context) {
         let asked = ctx.input(|input| input.viewport().close_requested());
-        let unsaved = self.state.document.is_dirty() || self.state.profile_is_dirty();
+        let own = self.state.guide.own().map_or(&self.state.document, |(own, _)| own);
+        let unsaved = own.is_dirty() || self.state.profile_is_dirty();
         if asked && !self.state.leaving && unsaved {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             self.state.leave(ctx, dialogs::Then::Quit);
@@ -256,7 +260,9 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     change_window(&ctx, state, &mut commands);
     chart_window(&ctx, state);
     dry_run_window(&ctx, state, &mut commands);
+    watch_window(&ctx, state, &mut commands);
     compare_window(&ctx, state, &mut commands);
+    stray_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
         jump_field(&ctx, state, &mut commands);
@@ -329,11 +335,18 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     Panel::bottom("status").frame(bar).exact_size(26.0).resizable(false).show(ui, |ui| {
         status_line(ui, state);
     });
+    let body = Frame::new().fill(palette.panel).inner_margin(8);
+    let width = ui.available_width();
+    if state.guide.open {
+        let panel = Panel::left("guide").frame(body).resizable(true);
+        panel.default_size(348.0).size_range(260.0..=(width * 0.45).max(261.0)).show(ui, |ui| {
+            guide_panel(ui, state, commands);
+        });
+    }
     if state.page == Page::Bench {
         bench_page(ui, state, commands);
         return;
     }
-    let body = Frame::new().fill(palette.panel).inner_margin(8);
     if state.preferences.slots {
         let limits = 90.0..=(ui.available_height() - 200.0).max(91.0);
         let panel = Panel::bottom("slots").frame(body).resizable(true);
@@ -343,16 +356,17 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             slots(ui, state, commands);
         });
     }
-    let width = ui.available_width();
-    if state.preferences.cues {
+    // Beside the guide there is room for cues, and beside either for looks and fixtures, in a wide window.
+    let wide = width > 1500.0;
+    let cues = state.preferences.cues && (!state.guide.open || wide);
+    if cues {
         state.ready_timeline();
         let panel = Panel::left("cues").frame(body).resizable(true);
         panel.default_size(304.0).size_range(240.0..=(width * 0.4).max(241.0)).show(ui, |ui| {
             cues_panel(ui, state, commands);
         });
     }
-    // Beside the cues there is room for looks and fixtures only in a wide window.
-    if state.preferences.lists && (!state.preferences.cues || width > 1500.0) {
+    if state.preferences.lists && (!cues && !state.guide.open || wide) {
         let panel = Panel::left("lists").frame(body).resizable(true);
         panel.default_size(224.0).size_range(180.0..=(width * 0.3).max(181.0)).show(ui, |ui| {
             lists_panel(ui, state, commands);

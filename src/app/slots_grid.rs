@@ -88,11 +88,11 @@ impl Cells {
     pub(super) fn new(input: &SlotsInput<'_>) -> Self {
         let mut cells = vec![Vec::new(); SLOTS];
         for (fixture, planned) in input.plan.fixtures().iter().enumerate() {
-            let (Some(mode), Some(address)) = (&planned.mode, planned.address) else { continue };
+            let Some(address) = planned.address else { continue };
             if address.universe != input.universe {
                 continue;
             }
-            for offset in 1..=mode.footprint {
+            for offset in 1..=planned.least_slots() {
                 let Some(slot) = address.slot_at(offset) else { break };
                 cells[slot.index()].push(CellOwner { fixture, offset });
             }
@@ -181,6 +181,9 @@ fn owner_words(input: &SlotsInput<'_>, owner: &CellOwner) -> String {
                 let names = ["coarse", "fine", "second fine", "third fine"];
                 words.push_str(&format!(" {}", names.get(part).unwrap_or(&"")));
             }
+        }
+        None if mode.is_none() => {
+            words.push_str(": nothing is known of its model, which takes at least this slot");
         }
         None => {
             words.push_str(&format!(" slot {}, which its profile does not describe", owner.offset))

@@ -106,9 +106,12 @@ impl State {
     /// Lets simulated time pass.
     fn pass_time(&mut self, passed_s: f64) {
         let changes = self.needs_ticks();
-        for t_s in self.clock.instants(passed_s) {
+        for t_s in self.watched_instants(passed_s) {
             self.go_to(t_s);
             self.record();
+            if self.stops_here() {
+                break;
+            }
         }
         if changes {
             self.show_light(Exposure::Held);
@@ -325,6 +328,7 @@ impl State {
         }
         self.begin_time();
         self.clock.mode = Mode::Running;
+        self.begin_to_watch();
         self.show_light(Exposure::Held);
     }
 

@@ -57,6 +57,11 @@ impl Later {
         scene
     }
 
+    /// The head of a fixture at a place of the rig, and the moment in simulated seconds.
+    pub(super) fn motion_of(&self, at: usize) -> Option<(&HeadMotion, f64)> {
+        Some((self.motion.head(at)?, self.after_s))
+    }
+
     /// The fixtures at these places of the rig beside each other, in words.
     pub(super) fn beside(&self, situation: &Situation, places: &[usize]) -> Vec<String> {
         let Situation { frames, decoded, .. } = situation;

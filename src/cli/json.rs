@@ -4,10 +4,11 @@ use serde::Serialize;
 
 use super::after::{Later, LaterHead};
 use super::frames::Situation;
-use crate::decode::{Asked, ChannelReading, Held, Reading};
+use crate::decode::{Asked, ChannelReading, Held, Reading, raw_slots};
 use crate::light::estimates;
 use crate::motion::Lamp;
 use crate::rig::FixtureId;
+use crate::wire::SlotState;
 
 #[derive(Serialize)]
 struct ShowJson<'a> {
@@ -26,6 +27,10 @@ struct FixtureJson<'a> {
     /// The first slot; `null` while it is not patched.
     address: Option<u16>,
     channels: Vec<ChannelJson<'a>>,
+    /// Only where the profile or mode is not to be had: what is held from its address on, up to the next
+    /// fixture; `null` was never sent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    raw: Option<Vec<Option<u8>>>,
     /// `null` where the profile or mode is not to be had.
     asked: Option<Asked>,
     /// What was assumed to work out its light.
@@ -114,6 +119,10 @@ fn fixture<'a>(situation: &'a Situation, later: Option<&'a Later>, at: usize) ->
                 reading.channels().map(one).collect()
             })
             .unwrap_or_default(),
+        raw: fixture.address.filter(|_| reading.is_none()).map(|address| {
+            let states = raw_slots(address, &situation.show.rig, &situation.frames);
+            states.into_iter().map(SlotState::value).collect()
+        }),
         estimates: estimated
             .map(|(reading, asked)| estimates(reading.mode, asked))
             .unwrap_or_default(),

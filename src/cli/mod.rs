@@ -12,10 +12,12 @@ mod chart;
 mod check;
 pub mod compare;
 mod course;
+pub mod diff;
 mod draw;
 pub mod export;
 mod frames;
 mod from_table;
+pub mod guide;
 pub mod help;
 pub mod import;
 mod input;
@@ -27,11 +29,15 @@ mod profile_of;
 mod read;
 pub mod rehearse;
 pub mod sheet;
+pub mod stray;
 mod sweep;
 mod table;
 mod trace;
 mod trace_rows;
 mod value;
+pub mod watch;
+pub mod why;
+mod why_json;
 
 use std::io::{self, Write};
 use std::path::Path;
@@ -85,10 +91,14 @@ const BAD_USAGE: u8 = 2;
 pub fn run(command: &Command) -> ExitCode {
     finish(match command {
         Command::Read(args) => read::run(args),
+        Command::Why(args) => why::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Play(args) => play::run(args),
         Command::Rehearse(args) => rehearse::run(args),
+        Command::Watch(args) => watch::run(args),
+        Command::Diff(args) => diff::run(args),
+        Command::Stray(args) => stray::run(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Check(args) => check::run(args),
@@ -101,6 +111,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Export(args) => export::run(args),
         Command::Library => Ok(library::run()),
         Command::Probe(args) => probe::run(args),
+        Command::Guide(args) => guide::run(args),
     })
 }
 
@@ -127,7 +138,8 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         word,
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
-            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "help",
+            "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
+            "stray", "why", "diff", "guide", "help",
         ],
     )?;
     Some(Finding::error(

@@ -5,7 +5,7 @@ use super::args::ReadArgs;
 use super::frames::Situation;
 use super::table::{self, Columns};
 use super::{Failure, Report, json};
-use crate::decode::{ChannelReading, Held, Reading};
+use crate::decode::{ChannelReading, Held, Reading, raw_words};
 use crate::finding::one_line;
 use crate::light::level_estimates;
 use crate::rig::{Address, Fixture};
@@ -153,7 +153,9 @@ fn block(situation: &Situation, scene: &Scene, later: Option<&Later>, at: usize)
     let doings = later.as_ref().map(|head| head.doings().join("; ")).filter(|it| !it.is_empty());
     let of_times = later.as_ref().and_then(LaterHead::estimate);
     let of_times = of_times.map(|words| format!("an estimate: {words}"));
-    let lines = [model, state].into_iter().chain(doings);
+    let raw = fixture.address.filter(|_| reading.is_none());
+    let raw = raw.map(|address| raw_words(address, &situation.show.rig, &situation.frames));
+    let lines = [model, state].into_iter().chain(raw).chain(doings);
     for line in lines.chain(estimates.into_iter().flatten()) {
         heading.push_str(&format!("  {}\n", table::cut(&line, table::LINE - 2)));
     }

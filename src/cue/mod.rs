@@ -28,7 +28,7 @@ pub mod words;
 pub use compiled::{Compiled, CompiledCue, Move, Unresolved};
 pub use model::{
     Changes, Cue, CueList, Cues, DarkMoves, FadeCurve, Loop, Next, Reference, ReferenceKind,
-    SnapAt, Time, Times,
+    SnapAt, Time, Times, Watched,
 };
 pub use movement::{Movement, MovementKind, Wave};
 pub use number::CueNumber;

@@ -22,6 +22,29 @@ pub struct Cues {
     pub references: Vec<Reference>,
     /// What the dry run says and the author of the show means to be so.
     pub accepted: Vec<Accepted>,
+    /// Conditions that are watched for while anything plays.
+    pub watches: Vec<Watched>,
+}
+
+/// A condition that is watched for.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Watch")]
+pub struct Watched {
+    /// The condition, as it was typed: `fixture 3 lit while moving`. It need not mean anything to the rig.
+    pub when: String,
+    /// Time is to stop when it becomes true.
+    #[serde(default = "Watched::usually", skip_serializing_if = "Watched::is_usual")]
+    pub on: bool,
+}
+
+impl Watched {
+    fn usually() -> bool {
+        true
+    }
+
+    fn is_usual(on: &bool) -> bool {
+        *on
+    }
 }
 
 impl Cues {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::compiled::Compiled;
 use super::playback::Playbacks;
 use super::player::Player;
-use super::schedule::{end_s, schedule};
+use super::schedule::{MOST_STARTS, end_s, schedule};
 use super::tracks::Tracks;
 use crate::wire::{Change, Frames, SLOTS, TimedFrames, packet_s};
 
@@ -31,6 +31,7 @@ pub struct Run {
     starts: Vec<RunStart>,
     end_s: f64,
     period_s: f64,
+    is_whole: bool,
 }
 
 impl Run {
@@ -38,14 +39,15 @@ impl Run {
     /// line carries them.
     pub fn new(tracks: Arc<Tracks>, lists: Vec<Arc<Compiled>>) -> Self {
         let mut starts = Vec::new();
-        let mut last_s = 0.0;
+        let (mut last_s, mut is_whole) = (0.0, true);
         for (place, list) in lists.iter().enumerate() {
             let own = schedule(list, 0.0);
             last_s = f64::max(last_s, end_s(list, &own));
+            is_whole &= own.len() < MOST_STARTS;
             starts.extend(own.iter().map(|s| RunStart { at_s: s.at_s, list: place, cue: s.cue }));
         }
         starts.sort_by(|a, b| a.at_s.total_cmp(&b.at_s).then(a.list.cmp(&b.list)));
-        Self { tracks, lists, starts, end_s: last_s, period_s: packet_s(SLOTS) }
+        Self { tracks, lists, starts, end_s: last_s, period_s: packet_s(SLOTS), is_whole }
     }
 
     /// The same run for some fixtures of the rig alone, counted from 0 and in rising order: their own channels,
@@ -75,6 +77,11 @@ impl Run {
     /// When all has faded and stood, in seconds.
     pub fn end_s(&self) -> f64 {
         self.end_s
+    }
+
+    /// Whether every start of the lists is in it: loops within loops can be more than anybody waits for.
+    pub fn is_whole(&self) -> bool {
+        self.is_whole
     }
 
     /// From one packet to the next, in seconds.

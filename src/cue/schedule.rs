@@ -10,7 +10,7 @@ pub const STANDS_S: f64 = 3.0;
 const PASSES: u32 = 2;
 
 /// The most starts of cues in a rehearsal; loops within loops can be many.
-const MOST_STARTS: usize = 100_000;
+pub(super) const MOST_STARTS: usize = 100_000;
 
 /// A cue that starts.
 #[derive(Clone, Copy, Debug, PartialEq)]

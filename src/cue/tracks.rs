@@ -198,25 +198,11 @@ fn part(mode: &CompiledMode, channel: &CompiledChannel, dims: bool) -> Part {
         Part::Shutter
     } else if does(channel, emits) || does(channel, colours) {
         Part::Colour
-    } else if does(channel, acts_on_fixture) {
+    } else if does(channel, Effect::acts_on_fixture) {
         Part::Control
     } else {
         Part::Beam
     }
-}
-
-fn acts_on_fixture(effect: &Effect) -> bool {
-    matches!(
-        effect,
-        Effect::Reset { .. }
-            | Effect::LampOn { .. }
-            | Effect::LampOff { .. }
-            | Effect::Latch { .. }
-            | Effect::UseCurve { .. }
-            | Effect::Program { .. }
-            | Effect::Sound
-            | Effect::Follow
-    )
 }
 
 /// Whether a wheel is one of colours: more of its slots are tints than anything else.

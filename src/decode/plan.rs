@@ -257,17 +257,19 @@ impl Plan {
     }
 
     /// Which fixtures and channels own a slot: fixture, channel, and which of the channel's slots (0
-    /// is the coarse one). A slot inside a footprint that no channel describes has no channel.
+    /// is the coarse one). A slot inside a footprint that no channel describes has no channel. A fixture
+    /// whose mode is not to be had owns its first slot.
     pub fn owners(&self, universe: Universe, slot: Slot) -> Vec<Owner> {
         let mut owners = Vec::new();
         for (f, fixture) in self.fixtures.iter().enumerate() {
-            let (Some(mode), Some(address)) = (&fixture.mode, fixture.address) else { continue };
+            let Some(address) = fixture.address else { continue };
             if address.universe != universe || slot < address.slot {
                 continue;
             }
             let offset = slot.number() - address.slot.number() + 1;
-            if offset <= mode.footprint {
-                owners.push(Owner { fixture: f, offset, channel: mode.channel_at(offset) });
+            if offset <= fixture.least_slots() {
+                let channel = fixture.mode.as_ref().and_then(|mode| mode.channel_at(offset));
+                owners.push(Owner { fixture: f, offset, channel });
             }
         }
         owners
@@ -275,6 +277,11 @@ impl Plan {
 }
 
 impl PlannedFixture {
+    /// How many slots it takes: at least 1, where its mode is not to be had.
+    pub fn least_slots(&self) -> u16 {
+        self.mode.as_ref().map_or(1, |mode| mode.footprint)
+    }
+
     /// The range that was found for a channel: `Some(None)` is a gap, `None` a channel without a
     /// place in the frame.
     pub(super) fn hit(&self, channel: usize, decoded: &Decoded) -> Option<Option<usize>> {

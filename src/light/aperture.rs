@@ -44,6 +44,13 @@ impl Opening {
     }
 }
 
+/// What of the light gets through the whole aperture, on average.
+pub fn mean_transmission(openings: &[Opening]) -> Rgb {
+    openings
+        .iter()
+        .fold(Rgb::BLACK, |sum, opening| sum + opening.transmission * opening.area_share())
+}
+
 /// The openings that a pose leaves in a beam; none where it is blocked. `blur` runs from 0, every edge
 /// sharp, to 1, where only an even patch of light of the same flux is left.
 pub fn openings(profile: &Profile, pose: &Pose, filters: [f64; 3], blur: f64) -> Vec<Opening> {

@@ -87,9 +87,7 @@ impl Beam {
 
     /// What of the light gets through the whole aperture, on average.
     pub fn mean_transmission(&self) -> Rgb {
-        self.openings
-            .iter()
-            .fold(Rgb::BLACK, |sum, opening| sum + opening.transmission * opening.area_share())
+        aperture::mean_transmission(&self.openings)
     }
 
     /// The point of the aperture's unit disc through which the light to `point` passes.
@@ -179,7 +177,9 @@ pub fn add_beams(
         let Some(cone) = Cone::new(apex, frame.axis, frame.up, half_angle_rad) else { continue };
         let rgb_cd = intensity(profile, cell, &distribution) * cell.light;
         let openings = aperture::openings(profile, pose, cell.filters, blur(pose, &distribution));
-        if !rgb_cd.is_light() || openings.is_empty() {
+        // A colour may meet a filter that holds back just that, and an opening may be of no size.
+        let left = rgb_cd * aperture::mean_transmission(&openings);
+        if !rgb_cd.is_light() || left.luminance() <= 0.0 {
             continue;
         }
         let beam = Beam {
@@ -221,7 +221,24 @@ fn blur(pose: &Pose, distribution: &Distribution) -> f64 {
 /// Intensity along the axis in candela per channel, with the dimmer at full and nothing in the way.
 fn intensity(profile: &Profile, cell: &CellPose, distribution: &Distribution) -> Rgb {
     let cells = profile.cell_count() as f64;
-    let (colour, flux_lm) = match &profile.source {
+    let (colour, flux_lm) = source_light(profile, cell);
+    let optics = &profile.optics;
+    let full_lm = profile.source.full_flux_lm();
+    let peak_cd = match optics.peak_cd {
+        // The flux that this peak stands for at the angles it was given for.
+        Some(peak_cd) if full_lm > 0.0 => {
+            let given = Distribution::new(optics.beam_deg, optics.field_deg);
+            distribution.peak_cd(given.flux_lm(peak_cd)) * (flux_lm / full_lm)
+        }
+        _ => distribution.peak_cd(flux_lm),
+    };
+    colour.unit_luminance() * (peak_cd / cells)
+}
+
+/// The colour of what a source gives with its emitters so, and the flux of all cells together in lumens
+/// if they were all like this one, with dimmer and shutter open.
+pub(super) fn source_light(profile: &Profile, cell: &CellPose) -> (Rgb, f64) {
+    match &profile.source {
         Source::White { flux_lm, cct_k, .. } => {
             (colour::white(cell.temperature_k.unwrap_or(*cct_k), SCENE_WHITE_K), *flux_lm)
         }
@@ -236,18 +253,7 @@ fn intensity(profile: &Profile, cell: &CellPose, distribution: &Distribution) ->
                 None => (colour, flux_lm),
             }
         }
-    };
-    let optics = &profile.optics;
-    let full_lm = profile.source.full_flux_lm();
-    let peak_cd = match optics.peak_cd {
-        // The flux that this peak stands for at the angles it was given for.
-        Some(peak_cd) if full_lm > 0.0 => {
-            let given = Distribution::new(optics.beam_deg, optics.field_deg);
-            distribution.peak_cd(given.flux_lm(peak_cd)) * (flux_lm / full_lm)
-        }
-        _ => distribution.peak_cd(flux_lm),
-    };
-    colour.unit_luminance() * (peak_cd / cells)
+    }
 }
 
 #[derive(Clone, Copy)]

@@ -6,6 +6,7 @@ pub mod colour;
 pub mod cone;
 pub mod conic;
 pub mod estimate;
+pub mod flux;
 pub mod pattern;
 pub mod photometry;
 
@@ -15,5 +16,6 @@ pub use colour::{Rgb, Xy, Xyz};
 pub use cone::{Cone, Face};
 pub use conic::Footprint;
 pub use estimate::{estimates, level_estimates};
+pub use flux::FluxMeter;
 pub use pattern::Drawing;
 pub use photometry::Distribution;

@@ -38,6 +38,12 @@ impl HeadMotion {
             .fold(f64::NEG_INFINITY, f64::max)
     }
 
+    /// Whether pan or tilt moves at a time, or is about to: on its way somewhere, slowing down, or turning
+    /// without end.
+    pub fn aims(&self, t_s: f64) -> bool {
+        self.axes.iter().any(|axis| axis.moves(t_s) || axis.spin_rpm(t_s) != 0.0)
+    }
+
     /// What its pan and tilt axis were asked, after swap, invert and offset, and whatever a reset has
     /// them do meanwhile. `None` for a fixture that does not move.
     pub fn asked_of_axes(&self) -> Option<[AxisAsk; 2]> {

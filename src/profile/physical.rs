@@ -105,6 +105,21 @@ impl Effect {
         )
     }
 
+    /// It does something to the fixture itself, whether light comes out or not.
+    pub fn acts_on_fixture(&self) -> bool {
+        matches!(
+            self,
+            Self::Reset { .. }
+                | Self::LampOn { .. }
+                | Self::LampOff { .. }
+                | Self::Latch { .. }
+                | Self::UseCurve { .. }
+                | Self::Program { .. }
+                | Self::Sound
+                | Self::Follow
+        )
+    }
+
     /// The wheel this effect moves, by name.
     pub fn wheel(&self) -> Option<&str> {
         match self {

@@ -7,4 +7,4 @@ pub mod patch;
 pub(crate) use fixture::fixture_words;
 pub use fixture::{Address, Fixture, FixtureId, InHead, Rig};
 pub use orientation::{Aim, Hang};
-pub use patch::{PatchFinding, check_patch};
+pub use patch::{PatchFinding, check_patch, room_behind};

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::fixture::Fixture;
+use super::fixture::{Address, Fixture};
 use crate::finding::{Finding, Place, Severity};
 use crate::profile::Mode;
 use crate::wire::{SLOTS, Slot, Universe};
@@ -79,6 +79,19 @@ fn past_the_end(index: usize, fixture: &Fixture, mode: &Mode, findings: &mut Vec
     findings.push(PatchFinding { fixture: index, field: "slot", finding });
 }
 
+/// How many slots there are from an address up to where the next fixture begins, which is given too, or up
+/// to the end of the universe.
+pub fn room_behind(address: Address, rig: &[Fixture]) -> (u16, Option<&Fixture>) {
+    let starts = rig.iter().filter_map(|other| Some((other.address?, other)));
+    let behind = starts.filter(|(other, _)| {
+        other.universe == address.universe && other.slot.number() > address.slot.number()
+    });
+    match behind.min_by_key(|(other, _)| other.slot) {
+        Some((next, other)) => (next.slot.number() - address.slot.number(), Some(other)),
+        None => (SLOTS as u16 + 1 - address.slot.number(), None),
+    }
+}
+
 /// Says of a fixture whose size is not known how much room it has before the next one begins.
 fn unknown_size(
     index: usize,
@@ -87,16 +100,10 @@ fn unknown_size(
     findings: &mut Vec<PatchFinding>,
 ) {
     let Some(address) = fixture.address else { return };
-    let starts = rig.iter().filter_map(|other| Some((other.address?, other)));
-    let behind = starts.filter(|(other, _)| {
-        other.universe == address.universe && other.slot.number() > address.slot.number()
-    });
-    let (room, up_to) = match behind.min_by_key(|(other, _)| other.slot) {
-        Some((next, other)) => (next.slot.number() - address.slot.number(), other.words()),
-        None => {
-            let room = SLOTS as u16 + 1 - address.slot.number();
-            (room, format!("the end of universe {}", address.universe))
-        }
+    let (room, next) = room_behind(address, rig);
+    let up_to = match next {
+        Some(other) => other.words(),
+        None => format!("the end of universe {}", address.universe),
     };
     let slots = if room == 1 { "slot" } else { "slots" };
     let finding = Finding::note(

@@ -1,7 +1,7 @@
 //! Whether the numbers and names of a show file make sense.
 
 use super::own_profiles::Shelf;
-use crate::finding::{Finding, Place, listed, nearest, number as shown};
+use crate::finding::{Finding, Place, Severity, listed, nearest, number as shown};
 use crate::profile::Profile;
 use crate::profile::place::{Found, PathInFile};
 use crate::rig::{Aim, FixtureId, Hang};
@@ -25,8 +25,19 @@ impl Check {
         what: impl Into<String>,
         mend: impl Into<String>,
     ) {
+        self.tell(Severity::Error, path, item, what, mend);
+    }
+
+    pub(super) fn tell(
+        &mut self,
+        severity: Severity,
+        path: &PathInFile,
+        item: &str,
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
         let place = if item.is_empty() { Place::default() } else { Place::item(item) };
-        self.found.push(path.clone(), Finding::error(place, what, mend));
+        self.found.push(path.clone(), Finding { severity, ..Finding::error(place, what, mend) });
     }
 
     /// The universe of a number.
@@ -121,8 +132,15 @@ impl Check {
         self.angle(&path.field("tilt_offset_deg"), item, aim.tilt_offset_deg);
     }
 
-    /// Checks that a profile has a mode.
-    pub(super) fn mode(&mut self, path: &PathInFile, item: &str, mode: &str, profile: &Profile) {
+    /// Checks that a profile has a mode; that it has none is of this severity.
+    pub(super) fn mode(
+        &mut self,
+        severity: Severity,
+        path: &PathInFile,
+        item: &str,
+        mode: &str,
+        profile: &Profile,
+    ) {
         if profile.mode(mode).is_some() {
             return;
         }
@@ -131,12 +149,14 @@ impl Check {
             Some(near) => format!("did you mean `{near}`? its modes: {}", listed(modes())),
             None => format!("its modes: {}", listed(modes())),
         };
-        self.error(path, item, format!("`{}` has no mode `{mode}`", profile.key()), mend);
+        let what = format!("`{}` has no mode `{mode}`", profile.key());
+        self.tell(severity, path, item, what, mend);
     }
 
     /// Says that nobody has a profile, and which there are.
     pub(super) fn no_profile(
         &mut self,
+        severity: Severity,
         path: &PathInFile,
         item: &str,
         name: &str,
@@ -147,7 +167,8 @@ impl Check {
             Some(near) => format!("did you mean `{near}`? there are: {known}"),
             None => format!("there are: {known}; name the file of others in `profile_files`"),
         };
-        self.error(path, item, format!("there is no profile `{}`", name.escape_debug()), mend);
+        let what = format!("there is no profile `{}`", name.escape_debug());
+        self.tell(severity, path, item, what, mend);
     }
 
     /// Checks that a room is a room and that what is in it is near it.

@@ -8,7 +8,7 @@ use super::cue_follow;
 use super::edit::refuse;
 use super::model::Show;
 use super::read_cues;
-use crate::cue::{Cue, CueList, Cues, DarkMoves, Loop, Movement, Reference, Value};
+use crate::cue::{Cue, CueList, Cues, DarkMoves, Loop, Movement, Reference, Value, Watched};
 use crate::finding::{Finding, Place};
 use crate::profile::Accepted;
 use crate::rig::FixtureId;
@@ -88,6 +88,13 @@ pub enum CueEdit {
     Accept(Accepted),
     /// Takes that back.
     Unaccept(usize),
+    /// Changes the conditions that are watched for.
+    SetWatches {
+        /// What was done to them, in words.
+        words: String,
+        /// What there is from now on.
+        watches: Vec<Watched>,
+    },
 }
 
 /// A part of the cue lists that is traded for another.
@@ -113,6 +120,8 @@ pub(super) enum CueChange {
     References(Vec<Reference>),
     /// All that was accepted.
     Accepted(Vec<Accepted>),
+    /// All conditions that are watched for.
+    Watches(Vec<Watched>),
 }
 
 impl CueChange {
@@ -164,6 +173,10 @@ impl CueChange {
             Self::Accepted(mut accepted) => {
                 std::mem::swap(&mut cues.accepted, &mut accepted);
                 Self::Accepted(accepted)
+            }
+            Self::Watches(mut watches) => {
+                std::mem::swap(&mut cues.watches, &mut watches);
+                Self::Watches(watches)
             }
         }
     }
@@ -253,6 +266,10 @@ pub(super) fn changes(show: &Show, edit: CueEdit) -> Result<(String, Vec<CueChan
             all.retain(|other| (&other.code, &other.at) != (&accepted.code, &accepted.at));
             all.push(accepted);
             (words, vec![CueChange::Accepted(all)])
+        }
+        CueEdit::SetWatches { words, watches } => {
+            let same = watches == cues.watches;
+            (words, if same { Vec::new() } else { vec![CueChange::Watches(watches)] })
         }
         CueEdit::Unaccept(at) => {
             let mut all = cues.accepted.clone();

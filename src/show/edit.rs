@@ -421,12 +421,16 @@ fn with_profile(
     check.hanging(&path, &item, fixture.at.into(), fixture.hang, fixture.aim);
     let is_new = !show.profiles.contains_key(&fixture.profile);
     let shelf = Shelf { own: &show.profiles, library };
+    // A profile or mode that is not to be had may stay where the show has it: its fixtures are moved,
+    // called otherwise and copied like any other.
+    let has = |other: &Fixture| (&other.profile, &other.mode) == (&fixture.profile, &fixture.mode);
+    let lacking = if show.rig.iter().any(has) { Severity::Warning } else { Severity::Error };
     let Some(profile) = shelf.get(&fixture.profile) else {
-        check.no_profile(&path, &item, &fixture.profile, shelf);
+        check.no_profile(lacking, &path, &item, &fixture.profile, shelf);
         refuse(&check)?;
         return Ok(Vec::new());
     };
-    fits(fixture, &profile, &mut check);
+    fits(fixture, &profile, lacking, &mut check);
     refuse(&check)?;
     Ok(if is_new {
         vec![Change::Profile(fixture.profile.clone(), Some(profile))]
@@ -435,13 +439,24 @@ fn with_profile(
     })
 }
 
-/// Checks that a fixture can have this profile: that it has the mode, and that its slots are there.
-pub(super) fn fits(fixture: &Fixture, profile: &Profile, check: &mut Check) {
+/// Checks that a fixture can have this profile: that its slots are there, and that it has the mode, which
+/// is of the severity `lacking` where it has not.
+pub(super) fn fits(fixture: &Fixture, profile: &Profile, lacking: Severity, check: &mut Check) {
     let path = PathInFile::top();
-    check.mode(&path, &fixture.words(), &fixture.mode, profile);
+    check.mode(lacking, &path, &fixture.words(), &fixture.mode, profile);
     let mode_of = |fixture: &Fixture| profile.mode(&fixture.mode);
     for found in check_patch(std::slice::from_ref(fixture), &mode_of, Severity::Warning) {
         check.found.push(path.clone(), found.finding);
+    }
+}
+
+/// Checks that every fixture that names a profile can have it as it is now. A mode that its fixtures had
+/// not before either is no error: they go on without one.
+pub(super) fn all_fit(show: &Show, name: &str, now: &Profile, check: &mut Check) {
+    let before = show.profiles.get(name);
+    for fixture in show.rig.iter().filter(|fixture| fixture.profile == name) {
+        let had = before.is_some_and(|before| before.mode(&fixture.mode).is_some());
+        fits(fixture, now, if had { Severity::Error } else { Severity::Warning }, check);
     }
 }
 

@@ -10,6 +10,7 @@ use serde::de::{Deserializer, Error, Visitor};
 use serde::{Deserialize, Serialize};
 
 use super::cue_file::{ListFile, ReferenceFile};
+use crate::cue::Watched;
 use crate::profile::Accepted;
 use crate::profile::effect::{is_default, plain_option};
 use crate::profile::ron_text::unique_map;
@@ -50,6 +51,8 @@ pub(super) struct ShowFile {
     /// What the dry run says of the lists and is meant to be so.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub(super) accepted: Vec<Accepted>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(super) watches: Vec<Watched>,
 }
 
 /// A show file of any format, with all but its number passed over.

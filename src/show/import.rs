@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::check_show::Check;
 use super::disk::read_bytes;
-use super::edit::{Change, fits, refuse};
+use super::edit::{Change, all_fit, refuse};
 use super::model::Show;
 use crate::finding::{Finding, Findings, Place};
 use crate::profile::Profile;
@@ -49,6 +49,9 @@ pub(super) fn add_profile(
             "give one of them another maker or model",
         ));
     }
+    let mut check = Check::default();
+    all_fit(show, &key, &profile, &mut check);
+    refuse(&check)?;
     let words = format!("add profile \"{key}\"");
     Ok((words, brought_in(show, profile, file)))
 }
@@ -62,9 +65,7 @@ pub(super) fn take_profile(
 ) -> Result<(String, Vec<Change>), Finding> {
     let key = profile.key().0;
     let mut check = Check::default();
-    for fixture in show.rig.iter().filter(|fixture| fixture.profile == key) {
-        fits(fixture, &profile, &mut check);
-    }
+    all_fit(show, &key, &profile, &mut check);
     refuse(&check)?;
     let words = format!("use profile \"{key}\" as it was saved");
     Ok((words, brought_in(show, profile, file)))

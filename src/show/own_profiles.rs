@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::check_show::Check;
 use super::disk::read_text;
-use crate::finding::{Finding, Findings, Place};
+use crate::finding::{Finding, Findings, Place, Severity};
 use crate::profile::place::PathInFile;
 use crate::profile::{KnownDrawing, Library, Origin, Profile, parse_profile};
 
@@ -49,12 +49,13 @@ impl<'a> Shelf<'a> {
     }
 }
 
-/// Reads the profile files that a show names. What is wrong inside one is added to `others`.
+/// Reads the profile files that a show names. What is wrong inside one is added to `others`; that it
+/// cannot be used is of the severity `doubt`, since a show opens without it.
 pub(super) fn own_profiles(
     names: &[String],
     file: Option<&Path>,
     known_drawing: KnownDrawing<'_>,
-    check: &mut Check,
+    (doubt, check): (Severity, &mut Check),
     others: &mut Vec<Finding>,
 ) -> Profiles {
     let mut profiles = Profiles::new();
@@ -89,7 +90,7 @@ pub(super) fn own_profiles(
             }
             Err(findings) => {
                 let what = format!("the profile file `{name}` cannot be used");
-                check.error(&path, "", what, "see what is said about it");
+                check.tell(doubt, &path, "", what, "see what is said about it");
                 others.extend(findings.0);
             }
         }

@@ -11,6 +11,7 @@ use super::file::{AnyFormat, FORMAT, FixtureFile, LookFile, ShowFile, UniversesF
 use super::model::{Look, Show};
 use super::own_profiles::{Profiles, Shelf, own_profiles};
 use super::read_cues;
+use crate::cue::Cues;
 use crate::decode::Plan;
 use crate::finding::{Finding, Findings, Severity};
 use crate::profile::place::PathInFile;
@@ -71,7 +72,8 @@ pub fn demo_show_in(library: &Library, known_drawing: KnownDrawing<'_>) -> Resul
 /// Reads a show from its text. `file` is where the text came from: findings name it, and the profile
 /// files of the show are found relative to it.
 ///
-/// Heads on the same slots are a warning here, so that such a show can be opened and mended.
+/// Heads on the same slots are a warning here, and so are heads whose profile or mode is not to be had,
+/// so that such a show can be opened and mended. The latter keep all that the show says of them.
 ///
 /// # Errors
 ///
@@ -84,7 +86,8 @@ pub fn parse_show(
     parse(text, file, Library::embedded(), known_drawing, Severity::Warning)
 }
 
-/// Reads a show as [`parse_show`] does; heads on the same slots are of the severity `overlap`.
+/// Reads a show as [`parse_show`] does. What it can be opened with and does not fit is of the severity
+/// `doubt`: heads on the same slots, profiles and modes that are not to be had.
 ///
 /// # Errors
 ///
@@ -94,7 +97,7 @@ pub fn parse(
     file: Option<&Path>,
     library: &Library,
     known_drawing: KnownDrawing<'_>,
-    overlap: Severity,
+    doubt: Severity,
 ) -> Result<(Show, Vec<Finding>), Findings> {
     let read = from_ron::<ShowFile>(text, file);
     let format = match &read {
@@ -115,23 +118,25 @@ pub fn parse(
     }
     let raw = read?;
     let mut others = Vec::new();
-    let own = own_profiles(&raw.profile_files, file, known_drawing, &mut check, &mut others);
+    let own =
+        own_profiles(&raw.profile_files, file, known_drawing, (doubt, &mut check), &mut others);
     let shelf = Shelf { own: &own, library };
     shelf.tell_hidden(&raw.profile_files, &mut check);
     check.room(&raw.room);
-    let (rig, profiles) = fixtures(&raw.fixtures, shelf, &mut check);
+    let (rig, profiles) = fixtures(&raw.fixtures, shelf, doubt, &mut check);
     if rig.iter().any(|(_, fixture)| !profiles.contains_key(&fixture.profile)) {
         // The profile may stand in a file that cannot be read.
         let errors = |finding: &&Finding| finding.severity == Severity::Error;
         others.extend(library.findings().iter().filter(errors).cloned());
     }
-    patch(&rig, &profiles, overlap, &mut check);
+    patch(&rig, &profiles, doubt, &mut check);
     let looks = looks(&raw.looks, &mut check);
     let levels = match &raw.levels {
         Some(levels) => frames(levels, &top.field("levels"), "levels", &mut check),
         None => looks.first().map(|look| look.frames.clone()).unwrap_or_default(),
     };
     let cues = read_cues::read(&raw.lists, &raw.references, &raw.accepted, &mut check);
+    let cues = Cues { watches: raw.watches, ..cues };
     let rig: Rig = rig.into_iter().map(|(_, fixture)| fixture).collect();
     if !check.found.failed() && !raw.lists.is_empty() {
         read_cues::resolve(&cues, &raw.lists, &rig, &Plan::new(&rig, &profiles), &mut check);
@@ -160,6 +165,7 @@ pub fn parse(
 fn fixtures(
     raw: &[FixtureFile],
     shelf: Shelf<'_>,
+    doubt: Severity,
     check: &mut Check,
 ) -> (Vec<(usize, Fixture)>, Profiles) {
     let mut profiles = shelf.own.clone();
@@ -171,10 +177,10 @@ fn fixtures(
         let id = check.fixture_id(&path, &item, raw.id, !ids.insert(raw.id));
         match shelf.get(&raw.profile) {
             Some(profile) => {
-                check.mode(&path.field("mode"), &item, &raw.mode, &profile);
+                check.mode(doubt, &path.field("mode"), &item, &raw.mode, &profile);
                 profiles.insert(raw.profile.clone(), profile);
             }
-            None => check.no_profile(&path.field("profile"), &item, &raw.profile, shelf),
+            None => check.no_profile(doubt, &path.field("profile"), &item, &raw.profile, shelf),
         }
         check.hanging(&path, &item, raw.at, raw.hang, raw.aim);
         let fixture = Fixture {
@@ -213,12 +219,12 @@ fn address(raw: &FixtureFile, path: &PathInFile, item: &str, check: &mut Check) 
     }
 }
 
-fn patch(rig: &[(usize, Fixture)], profiles: &Profiles, overlap: Severity, check: &mut Check) {
+fn patch(rig: &[(usize, Fixture)], profiles: &Profiles, doubt: Severity, check: &mut Check) {
     let fixtures: Vec<Fixture> = rig.iter().map(|(_, fixture)| fixture.clone()).collect();
     let mode_of = |fixture: &Fixture| -> Option<&Mode> {
         profiles.get(&fixture.profile).and_then(|profile| profile.mode(&fixture.mode))
     };
-    for found in check_patch(&fixtures, &mode_of, overlap) {
+    for found in check_patch(&fixtures, &mode_of, doubt) {
         let path = PathInFile::top().field("fixtures").index(rig[found.fixture].0);
         check.found.push(path.field(found.field), found.finding);
     }
@@ -419,18 +425,18 @@ pub(crate) mod tests {
         check(
             "(id: 2, profile: \"Odd Head\"",
             "(id: 2, profile: §\"Odd Haed\"",
-            "fixture 2: error: there is no profile `Odd Haed`; did you mean `Odd Head`? there are: \
+            "fixture 2: warning: there is no profile `Odd Haed`; did you mean `Odd Head`? there are: \
              `Odd Head`",
         );
         check(
             "mode: \"full\", universe: \"\"",
             "mode: §\"fill\", universe: \"\"",
-            "fixture 2: error: `Odd Head` has no mode `fill`; did you mean `full`? its modes: `full`",
+            "fixture 2: warning: `Odd Head` has no mode `fill`; did you mean `full`? its modes: `full`",
         );
         check(
             "[\"odd.ron\"]",
             "[§\"none.ron\"]",
-            "error: the profile file `none.ron` cannot be used",
+            "warning: the profile file `none.ron` cannot be used",
         );
         check("[\"odd.ron\"]", "[§\"/odd.ron\"]", "error: `/odd.ron` is no place relative to");
         check("[\"odd.ron\"]", "[\"odd.ron\", §\"odd.ron\"]", "error: another file holds the");

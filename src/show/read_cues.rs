@@ -53,7 +53,7 @@ pub(super) fn read(
             check.found.push(path, Finding::warning(Place::default(), what, mend));
         }
     }
-    Cues { lists, references, accepted: accepted.to_vec() }
+    Cues { lists, references, accepted: accepted.to_vec(), watches: Vec::new() }
 }
 
 fn named<'a>(

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::check_show::Check;
 use super::document::Document;
-use super::edit::{fits, refuse};
+use super::edit::{all_fit, refuse};
 use super::own_profiles::Shelf;
 use crate::finding::{Finding, Place};
 use crate::profile::{Library, Profile};
@@ -43,7 +43,8 @@ impl Document {
 
     /// Puts profiles as they are on the disk now in the place of those the show has: `own` are those
     /// of its own files. This is no edit: it cannot be undone, and leaves saved what is saved. A
-    /// profile that some fixture cannot have stays as it was, with a finding.
+    /// profile that some fixture cannot have stays as it was, with a finding. One that was not to be had
+    /// until now makes the fixtures whole that name it.
     pub fn take_profiles(
         &mut self,
         library: Arc<Library>,
@@ -54,7 +55,10 @@ impl Document {
         let shelf = Shelf { own, library: &library };
         let mut reloaded = Reloaded::default();
         let mut names: Vec<String> = self.show.profiles.keys().cloned().collect();
-        names.extend(own.keys().filter(|name| !self.show.profiles.contains_key(*name)).cloned());
+        names.extend(own.keys().cloned());
+        names.extend(self.show.rig.iter().map(|fixture| fixture.profile.clone()));
+        names.sort_unstable();
+        names.dedup();
         for name in names {
             match (shelf.get(&name), self.show.profiles.get(&name)) {
                 (Some(now), Some(before)) if now == *before => {}
@@ -65,7 +69,7 @@ impl Document {
                     }
                     Err(finding) => reloaded.findings.push(finding),
                 },
-                (None, _) if self.show.rig.iter().any(|fixture| fixture.profile == name) => {
+                (None, Some(_)) if self.show.rig.iter().any(|fixture| fixture.profile == name) => {
                     let what = format!("no file holds the profile `{name}` any more");
                     let mend = "its fixtures keep it until the show is closed: put the file back";
                     reloaded.findings.push(Finding::warning(Place::default(), what, mend));
@@ -89,9 +93,7 @@ impl Document {
     /// Whether every fixture of a profile can have it as it is now.
     fn can_have(&self, name: &str, now: &Profile) -> Result<(), Finding> {
         let mut check = Check::default();
-        for fixture in self.show.rig.iter().filter(|fixture| fixture.profile == name) {
-            fits(fixture, now, &mut check);
-        }
+        all_fit(&self.show, name, now, &mut check);
         refuse(&check).map_err(|finding| {
             let mend = format!("{}; `{name}` stays as it was until then", finding.mend);
             Finding { mend: mend.trim_start_matches("; ").to_owned(), ..finding }
@@ -152,6 +154,52 @@ mod tests {
         assert_eq!(reloaded.changed, ["Wold Ember"]);
         assert!(document.is_dirty(), "the fixture that was added is still not saved");
         assert!(document.rig_revision() > before);
+    }
+
+    #[test]
+    fn a_show_without_its_profiles_keeps_all_of_them_and_is_whole_when_they_come() {
+        let text = r#"(format: 1, name: "Test", profile_files: ["gone.ron"],
+          fixtures: [
+            (id: 1, label: "A", profile: "Wold Ember", mode: "one", universe: 1, slot: 7, at: (1, 2, 5)),
+            (id: 2, profile: "Wold Ember", mode: "none", universe: 1, slot: 9, at: (0, 0, 5)),
+          ],
+          looks: [(name: "On", universes: {1: [(at: 7, values: [200])]})],
+          lists: [(name: "Main", cues: [(number: 1, set: [(fixtures: [1], values: {"Dimmer": "50 %"})])])],
+        )"#;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("show.ron");
+        let (show, said) = parse_show(text, Some(&path), &|_| true).unwrap();
+        let said: Vec<String> = said.iter().map(|finding| finding.what.clone()).collect();
+        assert!(said.iter().any(|what| what == "there is no profile `Wold Ember`"), "{said:?}");
+        // Saved and read again it is the same show.
+        let written = crate::show::to_ron(&show);
+        assert_eq!(parse_show(&written, Some(&path), &|_| true).unwrap().0, show, "{written}");
+        assert!(written.contains("gone.ron") && written.contains("50 %"), "{written}");
+        // Its fixtures can be worked with: moved, copied, taken out and brought back.
+        let mut document = Document::new(show.clone(), Some(path));
+        let mut fixture = show.rig[0].clone();
+        fixture.at.x = 3.0;
+        document
+            .apply(Edit::SetFixture { index: 0, fixture: Box::new(fixture.clone()) }, None)
+            .unwrap();
+        (fixture.id, fixture.address) = (3, None);
+        document.apply(Edit::AddFixture(Box::new(fixture.clone())), None).unwrap();
+        document.apply(Edit::RemoveFixture(0), None).unwrap();
+        fixture.mode = "other".to_owned();
+        fixture.id = 4;
+        let refused = document.apply(Edit::AddFixture(Box::new(fixture)), None).unwrap_err();
+        assert!(refused.what.contains("there is no profile"), "{refused}");
+        while document.undo().is_some() {}
+        assert_eq!(document.show(), &show);
+        // The profile turns up in the user's folder: the head is whole, and one in a mode it has not is
+        // as it was.
+        let reloaded = document.take_profiles(library(&ember(100)), &BTreeMap::new());
+        assert_eq!((reloaded.changed, reloaded.findings), (vec!["Wold Ember".to_owned()], vec![]));
+        let plan = crate::decode::Plan::new(&document.show().rig, &document.show().profiles);
+        let known: Vec<bool> =
+            plan.fixtures().iter().map(|fixture| fixture.mode.is_some()).collect();
+        assert_eq!(known, [true, false]);
+        assert!(!document.is_dirty(), "nothing of the show is another");
     }
 
     #[test]

@@ -34,6 +34,7 @@ pub fn to_ron(show: &Show) -> String {
         references: show.cues.references.iter().map(cue_file::reference).collect(),
         lists: show.cues.lists.iter().map(cue_file::list).collect(),
         accepted: show.cues.accepted.clone(),
+        watches: show.cues.watches.clone(),
     };
     set_out(&file)
 }

@@ -29,6 +29,10 @@ pub struct Room {
     /// Boxes that no lit beam is to enter.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub keep_out: Vec<Block>,
+    /// There is no roof: the sun can shine into lenses that look up. Nothing else changes; beams are still
+    /// drawn as far as the box.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub open_air: bool,
 }
 
 impl Default for Room {
@@ -42,6 +46,7 @@ impl Default for Room {
             blocks: Vec::new(),
             eye_m: Self::usual_eye(),
             keep_out: Vec::new(),
+            open_air: false,
         }
     }
 }
@@ -53,6 +58,14 @@ impl Room {
 
     fn is_usual_eye(eye_m: &f64) -> bool {
         *eye_m == Self::usual_eye()
+    }
+
+    /// Where a ray passes eye level among the audience.
+    pub fn eye_point(&self, apex: DVec3, axis: DVec3) -> Option<DVec3> {
+        let along = (self.eye_m - apex.z) / axis.z;
+        let point = apex + axis * along;
+        let among = point.y < 0.0 && point.y > -self.front_m && point.x.abs() < self.width_m / 2.0;
+        (along > 0.0 && point.is_finite() && among).then_some(point)
     }
 
     /// The corner at the left, nearest the audience, on the floor.

@@ -7,7 +7,10 @@ use slotwright::profile::gdtf::import::MOST_PARTS;
 use slotwright::profile::gdtf::xml::{MOST_ATTRIBUTE, MOST_ATTRIBUTES, MOST_DEPTH, MOST_ELEMENTS};
 use slotwright::profile::gdtf::{self, Imported};
 
-use super::gdtf_file::{Parts, channel, mode, pack, plain};
+use super::gdtf_file::pack;
+use super::gdtf_files::{
+    description, lying, million_entries, references_to_references, sets_on_many_parts, sound,
+};
 
 /// Bytes that none of these files makes the import hold at once: [`MOST_TOTAL`] six times.
 const MOST_PEAK: u64 = 6 * MOST_TOTAL;
@@ -48,14 +51,6 @@ fn check_text(what: &str, text: &str, times: u64) {
     assert!(held + MOST_TOTAL <= MOST_PEAK, "{what}: {held} bytes held");
 }
 
-fn sound() -> String {
-    Parts { modes: &mode(&plain("1", "Lens", "Dimmer", "")), ..Parts::default() }.xml()
-}
-
-fn description(text: &str) -> Vec<u8> {
-    pack(&[("description.xml", text.as_bytes())])
-}
-
 /// A text of as many copies of a part as fit in the largest description.
 fn full(part: &str) -> String {
     let copies = (MOST_ENTRY as usize - 100) / part.len();
@@ -76,12 +71,7 @@ fn many_entries_hold_little_more_than_their_names() {
 
 #[test]
 fn entries_beyond_the_bound_cost_nothing() {
-    // An entry of the list is 46 bytes (APPNOTE, 4.3.12).
-    let mut entry = b"PK\x01\x02".to_vec();
-    entry.resize(46, 0);
-    let mut file = entry.repeat(1_000_000);
-    file.extend(b"PK\x05\x06");
-    file.resize(file.len() + 18, 0);
+    let file = million_entries();
     check("a million entries", &file, 0, file.len());
 }
 
@@ -99,11 +89,7 @@ fn high_ratios_hold_what_is_allowed_and_no_more() {
     let bomb = vec![0u8; MOST_ENTRY as usize];
     check("one entry of zeros", &pack(&[("description.xml", &bomb)]), 0, bomb.len());
     // A list that says 7 bytes of them: no more than these are unpacked.
-    let mut file = pack(&[("description.xml", &bomb)]);
-    let list = file.windows(4).position(|window| window == b"PK\x01\x02").unwrap();
-    for place in [list + 24, 22] {
-        file[place..place + 4].copy_from_slice(&7u32.to_le_bytes());
-    }
+    let file = lying(pack(&[("description.xml", &bomb)]), MOST_ENTRY as u32, 7);
     check("a list that lies", &file, 0, bomb.len());
 }
 
@@ -136,30 +122,7 @@ fn texts_full_of_elements_and_attributes_hold_a_multiple_of_their_bytes() {
 
 #[test]
 fn parts_and_functions_that_multiply_stop_at_their_bounds() {
-    let modes = mode(&plain("1", "Lens", "Dimmer", ""));
-    // Twelve levels of ten references each would be a million million beams.
-    let mut levels = String::new();
-    for i in 0..12 {
-        let name = if i == 0 { "Body".to_owned() } else { format!("L{i}") };
-        let to = if i == 11 { "Lens".to_owned() } else { format!("L{}", i + 1) };
-        let ten = format!(r#"<GeometryReference Name="r" Geometry="{to}"/>"#).repeat(10);
-        levels += &format!(r#"<Geometry Name="{name}">{ten}</Geometry>"#);
-    }
-    levels += r#"<Beam Name="Lens"/>"#;
-    let parts = Parts { geometries: &levels, modes: &modes, ..Parts::default() };
-    check("references to references", &parts.packed(), 1000, MOST_PARTS);
-    // A channel of many sets on a part that comes hundreds of times.
-    let sets: String =
-        (0..900).map(|i| format!(r#"<ChannelSet Name="s" DMXFrom="{i}/2"/>"#)).collect();
-    let function = format!(r#"<ChannelFunction Attribute="Dimmer">{sets}</ChannelFunction>"#);
-    let references: String = (0..250)
-        .map(|i| {
-            let at = 2 * i + 1;
-            format!(r#"<GeometryReference Name="c{i}" Geometry="Cell"><Break DMXOffset="{at}"/></GeometryReference>"#)
-        })
-        .collect();
-    let geometries = format!(r#"<Geometry Name="Body">{references}</Geometry><Beam Name="Cell"/>"#);
-    let modes = mode(&channel("1,2", "Cell", "Dimmer", &function));
-    let parts = Parts { geometries: &geometries, modes: &modes, ..Parts::default() };
-    check("functions on many parts", &parts.packed(), 1000, parts.xml().len());
+    check("references to references", &references_to_references(), 1000, MOST_PARTS);
+    let text = sets_on_many_parts();
+    check("functions on many parts", &description(&text), 1000, text.len());
 }

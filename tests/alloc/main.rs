@@ -4,6 +4,8 @@
 mod gdtf;
 #[path = "../pipeline/gdtf_file.rs"]
 mod gdtf_file;
+#[path = "../hostile/gdtf_files.rs"]
+mod gdtf_files;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;

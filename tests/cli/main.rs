@@ -12,6 +12,7 @@ mod frames;
 mod from_table;
 #[path = "../pipeline/gdtf_file.rs"]
 mod gdtf_file;
+mod guide;
 mod harness;
 mod hostile;
 mod import;
@@ -21,7 +22,10 @@ mod profiles;
 mod read;
 mod rehearse;
 mod sheet;
+mod stray;
 mod sweep;
 mod time;
 mod value;
+mod watch;
+mod why;
 mod window;

@@ -9,6 +9,10 @@ use slotwright::profile::gdtf::xml::{
     MOST_ATTRIBUTE, MOST_ATTRIBUTES_IN_ALL, MOST_DEPTH, MOST_ELEMENTS,
 };
 
+use super::gdtf_files::{
+    description, list_of, lying, million_entries, references_to_references, sets_on_many_parts,
+    sound,
+};
 use super::gdtf_import::{HEAD, Parts, channel, import, mode, pack, plain, says};
 
 /// Time that no refusal takes, on a slow machine without optimisation: most of it is packing.
@@ -22,14 +26,6 @@ fn refused(bytes: &[u8], expected: &str) {
         Err(findings) => says(&findings.0, expected),
     }
     assert!(began.elapsed() < SOON, "{:?}", began.elapsed());
-}
-
-fn description(text: &str) -> Vec<u8> {
-    pack(&[("description.xml", text.as_bytes())])
-}
-
-fn sound() -> String {
-    Parts { modes: &mode(&plain("1", "Lens", "Dimmer", "")), ..Parts::default() }.xml()
 }
 
 #[test]
@@ -56,17 +52,10 @@ fn a_bomb_is_not_unpacked() {
 fn a_list_that_lies_about_sizes_is_refused() {
     let xml = sound();
     let sound = description(&xml);
-    let size = (xml.len() as u32).to_le_bytes();
-    // The size once unpacked stands in the list of entries, 24 bytes behind its signature (APPNOTE,
-    // 4.3.12), and before the entry itself, 22 bytes behind its own (4.3.7).
-    let list = sound.windows(4).position(|window| window == b"PK\x01\x02").unwrap();
-    assert_eq!((&sound[list + 24..list + 28], &sound[22..26]), (&size[..], &size[..]));
+    let list = list_of(&sound);
     let (less, more) = (xml.len() as u32 - 1, xml.len() as u32 + 1);
     for lie in [0, 7, less, more, 900_000] {
-        let mut file = sound.clone();
-        for place in [list + 24, 22] {
-            file[place..place + 4].copy_from_slice(&lie.to_le_bytes());
-        }
+        let file = lying(sound.clone(), xml.len() as u32, lie);
         if lie < more {
             refused(&file, "`description.xml` cannot be unpacked: ");
         } else {
@@ -103,12 +92,7 @@ fn names_that_lead_out_refuse_the_archive() {
 
 #[test]
 fn a_million_entries_are_counted_before_they_are_read() {
-    // A list entry is 46 bytes (APPNOTE, 4.3.12), so a million of them are 46 MB.
-    let mut entry = b"PK\x01\x02".to_vec();
-    entry.resize(46, 0);
-    let mut file = entry.repeat(1_000_000);
-    file.extend(b"PK\x05\x06");
-    file.resize(file.len() + 18, 0);
+    let file = million_entries();
     refused(&file, &format!("1000000 entries; {MOST_ENTRIES} are allowed"));
 }
 
@@ -126,7 +110,7 @@ fn a_file_cut_anywhere_is_refused() {
 fn a_wrong_checksum_is_told() {
     let mut file = description(&sound());
     // The checksum in the list of entries (APPNOTE, 4.3.12): 16 bytes behind its signature.
-    let list = file.windows(4).position(|window| window == b"PK\x01\x02").unwrap();
+    let list = list_of(&file);
     file[list + 16] ^= 1;
     file[14] ^= 1;
     refused(&file, "`description.xml` cannot be unpacked: ");
@@ -208,18 +192,8 @@ fn references_that_lead_back_or_multiply_are_left_out() {
     let imported =
         Parts { geometries: nowhere, modes: &modes, ..Parts::default() }.import().unwrap();
     says(&imported.findings, "leads to `None`, which is not there");
-    // Twelve levels of ten references each would be a million million beams.
-    let mut levels = String::new();
-    for i in 0..12 {
-        let name = if i == 0 { "Body".to_owned() } else { format!("L{i}") };
-        let to = if i == 11 { "Lens".to_owned() } else { format!("L{}", i + 1) };
-        let ten = format!(r#"<GeometryReference Name="r" Geometry="{to}"/>"#).repeat(10);
-        levels += &format!(r#"<Geometry Name="{name}">{ten}</Geometry>"#);
-    }
-    levels += r#"<Beam Name="Lens"/>"#;
     let began = Instant::now();
-    let parts = Parts { geometries: &levels, modes: &modes, ..Parts::default() };
-    let findings = match parts.import() {
+    let findings = match import(&references_to_references(), None) {
         Ok(imported) => imported.findings,
         Err(findings) => findings.0,
     };
@@ -234,21 +208,8 @@ fn functions_without_end_are_refused() {
     let channels = channels + &plain("5", "Lens", "Iris", "");
     let imported = Parts { modes: &mode(&channels), ..Parts::default() }.import().unwrap();
     says(&imported.findings, "the channel has 5000 functions and sets");
-    // A channel of many sets on a part that comes five hundred times.
-    let sets: String =
-        (0..900).map(|i| format!(r#"<ChannelSet Name="s" DMXFrom="{i}/2"/>"#)).collect();
-    let function = format!(r#"<ChannelFunction Attribute="Dimmer">{sets}</ChannelFunction>"#);
-    let references: String = (0..250)
-        .map(|i| {
-            let at = 2 * i + 1;
-            format!(r#"<GeometryReference Name="c{i}" Geometry="Cell"><Break DMXOffset="{at}"/></GeometryReference>"#)
-        })
-        .collect();
-    let geometries = format!(r#"<Geometry Name="Body">{references}</Geometry><Beam Name="Cell"/>"#);
     let began = Instant::now();
-    let modes = mode(&channel("1,2", "Cell", "Dimmer", &function));
-    let parts = Parts { geometries: &geometries, modes: &modes, ..Parts::default() };
-    let imported = parts.import().unwrap();
+    let imported = import(&description(&sets_on_many_parts()), None).unwrap();
     says(&imported.findings, "in all; it is left out");
     assert!(began.elapsed() < SOON * 2, "{:?}", began.elapsed());
 }

@@ -6,9 +6,11 @@ mod disk;
 mod gdtf;
 #[path = "../pipeline/gdtf_file.rs"]
 mod gdtf_file;
+mod gdtf_files;
 #[path = "../pipeline/gdtf_import.rs"]
 mod gdtf_import;
 mod lint;
 mod mutation;
 mod stage;
 mod text;
+mod watch;

@@ -25,6 +25,8 @@ mod shell;
 mod signal;
 mod slots;
 mod stage;
+mod stray;
 mod sweep;
 mod table;
 mod time;
+mod watch;

@@ -171,6 +171,7 @@ impl State {
             | Action::SwapTheme
             | Action::Table
             | Action::BenchTable
+            | Action::Guide
             | Action::Keys
             | Action::Profiles
             | Action::Describe

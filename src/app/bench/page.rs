@@ -57,7 +57,10 @@ pub fn bench_page(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     }
     CentralPanel::no_frame().show(ui, |ui| stage(ui, &mut bench.head, &mut head_commands));
     let for_head = |command| BenchCommand::Head(Box::new(command)).into();
-    commands.extend(head_commands.into_iter().map(for_head));
+    let (guide, head): (Vec<_>, Vec<_>) =
+        head_commands.into_iter().partition(|it| matches!(it, Command::Guide(_)));
+    commands.extend(guide);
+    commands.extend(head.into_iter().map(for_head));
     commands.extend(bench.deferred.take().map(Command::Do));
     state.bench = Some(bench);
 }

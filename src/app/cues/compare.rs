@@ -18,6 +18,7 @@ use crate::check::compare::{Comparison, Difference, compare, of_mode};
 use crate::cue::words;
 use crate::finding::{Finding, Findings, Place, Severity};
 use crate::paper::comparison;
+use crate::profile::Library;
 use crate::rig::FixtureId;
 use crate::show::disk::write_file;
 use crate::show::{Show, read_show_in};
@@ -99,13 +100,14 @@ impl State {
             self.selection.iter().filter_map(|at| Some(show.rig.get(*at)?.id)).collect();
         let Some(window) = &mut self.windows.compare else { return };
         let with = window.with.clone();
+        let library = self.document.library().clone();
         let job = self.jobs.background(ctx, "Comparing".to_owned(), move || {
             let other = |path: &Path| {
                 let mut sources = sources;
                 sources.refresh(&is_known_drawing);
                 Ok(read_show_in(path, &sources.library(), &is_known_drawing)?.0)
             };
-            Done::Compared(compared(show, list, &with, &selected, other).map(Box::new))
+            Done::Compared(compared(show, list, &library, &with, &selected, other).map(Box::new))
         });
         window.job = Some(job);
     }
@@ -148,6 +150,7 @@ impl State {
 fn compared(
     show: Show,
     list: usize,
+    library: &Library,
     with: &With,
     selected: &[FixtureId],
     read: impl FnOnce(&Path) -> Result<Show, Findings>,
@@ -168,7 +171,7 @@ fn compared(
             if selected.is_empty() {
                 return Err(wrong("no fixture is selected", "select those that would be of it"));
             }
-            let kinds = choices(&show);
+            let kinds = choices(&show, library);
             let kind = kinds.get(profile);
             let kind = kind.ok_or_else(|| wrong("that profile is gone", "choose another one"))?;
             of_mode(&mut after, selected, kind, mode)
@@ -301,7 +304,7 @@ fn first_mode(state: &State) -> With {
 
 fn mode_choice(ui: &mut Ui, state: &State, with: &mut With) {
     let With::Mode { profile, mode } = with else { return };
-    let kinds = choices(state.show());
+    let kinds = choices(state.show(), state.document.library());
     let combo = ComboBox::from_id_salt("compare model").selected_text(profile.as_str());
     let combo = combo.width(150.0).show_ui(ui, |ui| {
         for (key, kind) in &kinds {

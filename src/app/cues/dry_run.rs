@@ -11,6 +11,7 @@ use super::lead::Key;
 use super::marks::{Found, go_to};
 use crate::app::command::Command;
 use crate::app::files::{Done, Purpose};
+use crate::app::guide::guide_mark;
 use crate::app::reading::note;
 use crate::app::state::State;
 use crate::app::theme::{number, strong};
@@ -43,11 +44,13 @@ pub struct DryRun {
 }
 
 /// A run under way.
-struct Work {
-    job: u64,
+pub(in crate::app) struct Work {
+    /// The mark of the job.
+    pub job: u64,
     /// How much was played, in thousandths.
-    done: Arc<AtomicU32>,
-    stop: Arc<AtomicBool>,
+    pub done: Arc<AtomicU32>,
+    /// It is to stop.
+    pub stop: Arc<AtomicBool>,
 }
 
 impl Drop for Work {
@@ -265,6 +268,9 @@ fn row(
             let cue = &report.cues[told.list][told.cue];
             ui.label(RichText::new(cue).font(strong()));
             accept(ui, told, nth, accepting, commands);
+            if told.finding.code.contains("flash") {
+                guide_mark(ui, "safety", None, commands);
+            }
         });
         let whom = if ids.is_empty() { String::new() } else { format!("{}: ", ids.join(", ")) };
         let finding = &told.finding;

@@ -22,6 +22,7 @@ mod words;
 
 pub use act::CueAsk;
 pub use compare::{CompareWindow, Compared, compare_window};
+pub(in crate::app) use dry_run::Work;
 pub use dry_run::{DryRun, dry_run_window};
 pub use edit::EditorPart;
 pub use grid::{Cell, grid_window};
@@ -87,7 +88,8 @@ impl Default for Step {
 impl CueState {
     /// Counts an edit that is about to be made.
     pub(in crate::app) fn count(&mut self, edit: &Edit) {
-        self.edits += u64::from(matches!(edit, Edit::Cues(_)));
+        let of_lists = |of: &CueEdit| !matches!(of, CueEdit::SetWatches { .. });
+        self.edits += u64::from(matches!(edit, Edit::Cues(of) if of_lists(of)));
         let accepts = matches!(edit, Edit::Cues(CueEdit::Accept(_) | CueEdit::Unaccept(_)));
         self.accepts += u64::from(accepts);
     }

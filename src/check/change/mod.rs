@@ -18,7 +18,7 @@ use serde::Serialize;
 pub use danger::Danger;
 pub use keep::{KeptRow, Outcome, To};
 pub use over_cues::CueRow;
-pub use over_show::{FixtureChange, FrameOf, change, edits};
+pub use over_show::{FixtureChange, FrameOf, change, edits, is_unknown};
 
 use crate::decode::{ChannelReading, CompiledChannel, CompiledMode, Plan, Reading, split};
 use crate::profile::Effect;

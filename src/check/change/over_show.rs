@@ -111,6 +111,12 @@ fn compiled(profile: &Arc<Profile>, mode: &str) -> Result<Arc<CompiledMode>, Fin
     })
 }
 
+/// Whether nothing is known of what a fixture is: its profile or mode is not to be had.
+pub fn is_unknown(show: &Show, fixture: &Fixture) -> bool {
+    let profile = show.profiles.get(&fixture.profile);
+    profile.is_none_or(|profile| profile.mode(&fixture.mode).is_none())
+}
+
 /// A fixture and what it is now.
 fn known(show: &Show, index: usize) -> Result<(&Fixture, Arc<CompiledMode>), Finding> {
     let missing = |what: String| Finding::error(Place::default(), what, "");
@@ -152,7 +158,8 @@ fn in_the_way(show: &Show, index: usize, before: u16, after: u16) -> Vec<String>
 }
 
 /// The edits that change fixtures to a mode of `after`, with what the show stands at, every look and every
-/// cue translated so that it keeps its meaning. They belong together as one step of undo.
+/// cue translated so that it keeps its meaning. They belong together as one step of undo. The values of
+/// fixtures of which nothing is known stay as they are.
 ///
 /// # Errors
 /// As [`change`]; and if a fixture would take slots of another one.
@@ -166,20 +173,28 @@ pub fn edits(
     let mut olds = Vec::new();
     let mut edits = Vec::new();
     for index in fixtures {
-        let (fixture, old) = known(show, *index)?;
-        if let [first, ..] = in_the_way(show, *index, old.footprint, new.footprint).as_slice() {
+        let unknown = show.rig.get(*index).filter(|fixture| is_unknown(show, fixture));
+        let (fixture, footprint) = match unknown {
+            Some(fixture) => (fixture, 1),
+            None => {
+                let (fixture, old) = known(show, *index)?;
+                let footprint = old.footprint;
+                olds.push((*index, fixture, old));
+                (fixture, footprint)
+            }
+        };
+        if let [first, ..] = in_the_way(show, *index, footprint, new.footprint).as_slice() {
             let what = format!("{} does not fit: {first}", fixture.words());
             let mend = "give it another address first";
             return Err(Finding::error(Place::default(), what, mend));
         }
         let changed = Fixture { profile: after.key().0, mode: mode.to_owned(), ..fixture.clone() };
         edits.push(Edit::SetFixture { index: *index, fixture: Box::new(changed) });
-        olds.push((fixture, old));
     }
-    edits.extend(cue_edits(show, fixtures, &olds, &new));
+    edits.extend(cue_edits(show, &olds, &new));
     let translate = |frames: &Frames| -> Option<Box<Frames>> {
         let mut translated = frames.clone();
-        for (fixture, old) in &olds {
+        for (_, fixture, old) in &olds {
             let Some(address) = fixture.address.filter(|at| is_held(frames, *at, old.footprint))
             else {
                 continue;
@@ -208,12 +223,10 @@ pub fn edits(
 /// The edits that keep the meaning of cues.
 fn cue_edits(
     show: &Show,
-    fixtures: &[usize],
-    olds: &[(&Fixture, Arc<CompiledMode>)],
+    olds: &[(usize, &Fixture, Arc<CompiledMode>)],
     new: &Arc<CompiledMode>,
 ) -> Vec<Edit> {
-    let of: Vec<_> =
-        fixtures.iter().zip(olds).map(|(index, (_, old))| (*index, old.clone())).collect();
+    let of: Vec<_> = olds.iter().map(|(index, _, old)| (*index, old.clone())).collect();
     let (cues, _) = translate(show, &of, new);
     let lists = cues.lists.into_iter().zip(&show.cues.lists).enumerate();
     let changed = lists.filter(|(_, (new, old))| new != *old);

@@ -5,8 +5,8 @@
 //! at every cue the readings of both are compared once everything has faded. What differs and goes on
 //! differing is told where it begins.
 
-mod fixtures;
-mod side;
+pub(super) mod fixtures;
+pub(super) mod side;
 
 use std::sync::Arc;
 
@@ -87,6 +87,8 @@ pub enum DifferenceKind {
     Channel,
     /// A repeating movement.
     Movement,
+    /// What a fixture does at that instant, whatever it is asked.
+    Now,
 }
 
 /// Makes fixtures of a show of another mode, which may be one of another profile. Each goes to a universe of its
@@ -140,7 +142,7 @@ pub fn compare(
         let mut differences = cue_differences(found);
         let cannot = (one.cannot(places.0), other.cannot(places.1));
         differences.extend(cannot_differences(cannot));
-        differences.extend(pairs.differences((&one, &other)));
+        differences.extend(pairs.differences((one.at(), other.at())));
         if !differences.is_empty() {
             let name = |cue: Option<&Cue>| cue.map(|cue| cue.name.clone());
             cues.push(CueDifference {
@@ -241,7 +243,7 @@ fn cannot_differences((one, other): (Cannot, Cannot)) -> Vec<Difference> {
 }
 
 /// Puts together what is the same for several fixtures.
-fn joined(differences: Vec<Difference>) -> Vec<Difference> {
+pub(super) fn joined(differences: Vec<Difference>) -> Vec<Difference> {
     let mut out: Vec<Difference> = Vec::new();
     for difference in differences {
         let alike = |known: &&mut Difference| {

@@ -1,4 +1,4 @@
-//! Where a head points on its way: lit moves, late arrivals, end stops, steps, and nearer ways.
+//! Where a head points on its way: lit moves, late arrivals, end stops, and nearer ways.
 
 use super::head::{Begun, HeadRun};
 use super::kinds;
@@ -14,14 +14,11 @@ const LEAST_DEG: f64 = 1.0;
 /// How much later than its fade a head may arrive, in seconds: any head lags a little behind what it follows.
 const LATE_S: f64 = 0.25;
 
-/// A step that is seen, in degrees, where there are no more of them a second than [`STEPS_S`].
-const STEP_DEG: f64 = 0.25;
-
-/// Steps a second above which a move looks smooth: about what films have (common practice, no source).
-const STEPS_S: f64 = 24.0;
-
 /// Moves shorter than this have no nearer way worth a word, in degrees.
 const LONG_DEG: f64 = 30.0;
+
+/// Angles that differ by less are the same, in degrees: the last bit of a channel.
+const SAME_DEG: f64 = 0.05;
 
 /// How far a beam is taken to go where nothing of the room stops it, in metres.
 const USUAL_THROW_M: f64 = 8.0;
@@ -32,7 +29,6 @@ pub(super) struct AimWatch {
     moving: Option<Moving>,
     due: Option<Due>,
     late: Option<Late>,
-    steps: Option<Steps>,
     /// It gave no light as the cue that is on began.
     was_dark: bool,
     /// A movement without end is on it.
@@ -65,14 +61,6 @@ struct Late {
     share: f64,
 }
 
-struct Steps {
-    start: usize,
-    channel: String,
-    step_deg: f64,
-    every_s: f64,
-    until_s: f64,
-}
-
 impl HeadRun<'_> {
     pub(super) fn aim_begins(&mut self, t_s: f64, begun: &[Begun]) {
         self.aim.was_dark = self.last.light() <= 0.0;
@@ -94,7 +82,6 @@ impl HeadRun<'_> {
             self.aim.due = Some(Due { start, began_s: t_s, at_s: t_s + ends_s, from });
             self.judge_pace(t_s);
         }
-        self.steps_begin(start, t_s, &aimed);
     }
 
     /// What a channel asks at a value, in degrees.
@@ -136,28 +123,6 @@ impl HeadRun<'_> {
         self.tell_in(kinds::SHORTER_WAY, Severity::Note, due.start, span, what, mend);
     }
 
-    fn steps_begin(&mut self, start: usize, t_s: f64, aimed: &[&Begun]) {
-        self.aim.steps = aimed.iter().find_map(|begun| {
-            let channel = &self.mode.channels[begun.channel];
-            let fade_s = begun.target.fade_s;
-            if channel.offsets.len() > 1 || begun.target.snap.is_some() || fade_s <= 0.0 {
-                return None;
-            }
-            let range = channel.ranges.iter().find(|range| range.contains(begun.target.to))?;
-            let (a, b) = range.physical?.span;
-            let step_deg = (b - a).abs() / f64::from((range.last - range.first).max(1));
-            let steps = f64::from(begun.from.abs_diff(begun.target.to));
-            let seen = step_deg >= STEP_DEG && steps > 0.0 && steps / fade_s <= STEPS_S;
-            seen.then(|| Steps {
-                start,
-                channel: channel.name.clone(),
-                step_deg,
-                every_s: fade_s / steps,
-                until_s: t_s + begun.target.delay_s + fade_s,
-            })
-        });
-    }
-
     pub(super) fn watch_aim(&mut self, t_s: f64) {
         let moved =
             (self.pose.pan_deg - self.last.pan_deg).hypot(self.pose.tilt_deg - self.last.tilt_deg);
@@ -181,7 +146,6 @@ impl HeadRun<'_> {
                 }
                 moving.lit_deg += moved;
                 moving.lit_s += t_s - from_s;
-                self.steps_seen(t_s);
             }
         } else {
             self.move_ends(t_s);
@@ -213,29 +177,6 @@ impl HeadRun<'_> {
                 self.tell_in(kinds::MOVES_LIT, Severity::Note, moving.start, span, what, "");
             }
         }
-    }
-
-    fn steps_seen(&mut self, t_s: f64) {
-        let Some(steps) = self.aim.steps.take_if(|steps| t_s <= steps.until_s) else { return };
-        let throw_m = self.throw_m();
-        let step_m = throw_m * steps.step_deg.to_radians().tan();
-        let what = format!(
-            "`{}` has one slot: it goes in steps of {} deg, one every {} s, {} m each at {} m",
-            steps.channel,
-            rounded(steps.step_deg, 2),
-            rounded(steps.every_s, 2),
-            rounded(step_m, 2),
-            rounded(throw_m, 1)
-        );
-        let mend = "move faster, move it in the dark, or choose a mode with a fine slot";
-        self.tell_in(
-            kinds::STEPS,
-            Severity::Warning,
-            steps.start,
-            (t_s, steps.until_s),
-            what,
-            mend,
-        );
     }
 
     /// How far its beam goes before it meets the room.
@@ -273,7 +214,10 @@ impl HeadRun<'_> {
         }
         let to = (end(0), end(1));
         self.nearer_way(&due, to);
-        self.judge_ends(t_s, &due, [can.0, can.1]);
+        // Whoever is sent past the end stands at it, which is told by that.
+        if !self.judge_ends(t_s, &due, [can.0, can.1]) {
+            self.judge_stop(t_s, &due, [to.0, to.1]);
+        }
         let late = arrival.filter(|arrives_s| *arrives_s > due.at_s + LATE_S);
         self.aim.late = late.map(|arrives_s| Late {
             start: due.start,
@@ -284,8 +228,10 @@ impl HeadRun<'_> {
         });
     }
 
-    /// What the channels ask for against what the axes can do of it, in the terms of the channels.
-    fn judge_ends(&mut self, t_s: f64, due: &Due, can: [f64; 2]) {
+    /// What the channels ask for against what the axes can do of it, in the terms of the channels. Says
+    /// whether they ask for more.
+    fn judge_ends(&mut self, t_s: f64, due: &Due, can: [f64; 2]) -> bool {
+        let mut beyond = false;
         let wanted: [fn(&Effect) -> bool; 2] =
             [|e| matches!(e, Effect::Pan { .. }), |e| matches!(e, Effect::Tilt { .. })];
         for (axis, wanted) in wanted.into_iter().enumerate() {
@@ -293,7 +239,7 @@ impl HeadRun<'_> {
                 let track = self.run.tracks().find(self.own, channel)?;
                 self.asked_deg(channel, self.value(track)?, wanted)
             });
-            let Some(asked) = asked.filter(|asked| (asked - can[axis]).abs() > 0.05) else {
+            let Some(asked) = asked.filter(|asked| (asked - can[axis]).abs() > SAME_DEG) else {
                 continue;
             };
             let what = format!(
@@ -302,6 +248,7 @@ impl HeadRun<'_> {
                 ["pan", "tilt"][axis],
                 rounded(can[axis], 1)
             );
+            beyond = true;
             let mend = "give it an angle within its travel; its offset counts too";
             self.tell_in(
                 kinds::END_STOP,
@@ -311,6 +258,28 @@ impl HeadRun<'_> {
                 what,
                 mend,
             );
+        }
+        beyond
+    }
+
+    /// An axis that is sent just to the end of its travel: it has no way left to go on.
+    fn judge_stop(&mut self, t_s: f64, due: &Due, to: [f64; 2]) {
+        let Some(limits) = self.head().and_then(|head| head.model().axes) else { return };
+        let from = [due.from.0, due.from.1];
+        for axis in 0..2 {
+            let half_deg = limits[axis].half_travel_deg;
+            let stands = (to[axis].abs() - half_deg).abs() <= SAME_DEG;
+            if !stands || (to[axis] - from[axis]).abs() <= SAME_DEG {
+                continue;
+            }
+            let what = format!(
+                "its {} axis stands at the end of its travel, {} deg from its middle: it can go back only",
+                ["pan", "tilt"][axis],
+                rounded(half_deg, 1)
+            );
+            let mend = "come at the same direction another way round, if the next cue goes on";
+            let span = (due.at_s, t_s);
+            self.tell_in(kinds::AT_STOP, Severity::Note, due.start, span, what, mend);
         }
     }
 

@@ -7,7 +7,7 @@ use crate::profile::Effect;
 use crate::wire::Universe;
 
 /// For every fixture of a rig those that it is played with, itself among them, as places in rising order.
-pub(super) fn companies(plan: &Plan) -> Vec<Vec<usize>> {
+pub(in crate::check) fn companies(plan: &Plan) -> Vec<Vec<usize>> {
     let mut group: Vec<usize> = (0..plan.fixtures().len()).collect();
     let mut join = |a: usize, b: usize| {
         let (keep, drop) = (group[a].min(group[b]), group[a].max(group[b]));

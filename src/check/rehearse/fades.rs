@@ -1,37 +1,66 @@
-//! What a fade passes over on its way, and values that mean nothing.
+//! What a fade passes over on its way, told from what was really sent, and values that mean nothing.
 
 use super::head::{Begun, HeadRun};
 use super::kinds;
-use crate::cue::FadeCurve;
-use crate::decode::CompiledRange;
+use crate::cue::Target;
+use crate::decode::{CompiledChannel, CompiledRange};
 use crate::finding::{Severity, rounded};
 use crate::profile::Effect;
 
-/// A range that a fade passes over.
-struct Passed {
-    label: String,
-    for_s: f64,
-    hold_s: Option<f64>,
-    danger: bool,
-    /// It does something to the fixture, whether anybody sees it or not.
-    acts: bool,
-}
+/// How many halvings find the instant between two packets at which a fade enters a range: less than a
+/// millionth of a packet.
+const HALVINGS: usize = 30;
 
-/// A fade across ranges that nobody asked for, of which nothing is told while the head is dark.
-pub(super) struct Crossing {
-    start: usize,
-    span: (f64, f64),
-    severity: Severity,
-    what: String,
-}
+/// The most ranges of one fade that are named.
+const NAMED: usize = 12;
 
 const LET_JUMP: &str = "let this channel jump: mark it so in the profile, or give its part no time";
+
+/// A channel that a cue fades, or will once its delay is over.
+pub(super) struct Fade {
+    start: usize,
+    channel: usize,
+    track: usize,
+    target: Target,
+    begins_s: f64,
+    /// When it has faded, or another cue takes the channel over.
+    ends_s: f64,
+    /// Another cue takes it over before it has faded.
+    cut: bool,
+    /// Where it begins, and the ranges of both ends once it has.
+    from: u32,
+    ends: Option<[Option<usize>; 2]>,
+    /// The range that the last packet put it into.
+    stood: Option<usize>,
+    /// The range that nobody asked for in which it is, and since when.
+    within: Option<(usize, f64)>,
+    passed: Vec<Passed>,
+    /// Light came out while it was where nobody asked for.
+    lit: bool,
+}
+
+/// A range that a fade passed over.
+#[derive(Clone, Copy)]
+struct Passed {
+    range: usize,
+    from_s: f64,
+    to_s: f64,
+}
+
+impl Fade {
+    /// Its value at a time, if nothing but it moves the channel.
+    fn value(&self, t_s: f64) -> u32 {
+        let share = ((t_s - self.begins_s) / self.target.fade_s).clamp(0.0, 1.0);
+        let (from, to) = (f64::from(self.from), f64::from(self.target.to));
+        (from + (to - from) * self.target.curve.at(share) + 0.5).floor() as u32
+    }
+}
 
 impl HeadRun<'_> {
     pub(super) fn fades_begin(&mut self, t_s: f64, begun: &[Begun]) {
         for begun in begun {
             self.gap(t_s, begun);
-            self.crossing(t_s, begun);
+            self.fade_begins(begun);
         }
     }
 
@@ -54,124 +83,185 @@ impl HeadRun<'_> {
         );
     }
 
-    fn crossing(&mut self, t_s: f64, begun: &Begun) {
-        let target = &begun.target;
-        if begun.from == target.to
-            || target.snap.is_some()
-            || target.swing.is_some()
-            || target.fade_s <= 0.0
-        {
+    /// A cue sends a channel somewhere: what was on its way there goes on until the delay is over.
+    fn fade_begins(&mut self, begun: &Begun) {
+        let (channel, target) = (begun.channel, begun.target);
+        let begins_s = begun.at_s + target.delay_s;
+        // What an earlier cue would still have begun later is forgotten.
+        self.fades.retain(|fade| fade.channel != channel || fade.begins_s <= begun.at_s);
+        for fade in self.fades.iter_mut().filter(|fade| fade.channel == channel) {
+            fade.cut |= begins_s < fade.ends_s;
+            fade.ends_s = fade.ends_s.min(begins_s);
+        }
+        if target.snap.is_some() || target.swing.is_some() || target.fade_s <= 0.0 {
             return;
         }
-        let channel = &self.mode.channels[begun.channel];
-        let held = |offset: u16| self.reading()?.slot_state(offset)?.value();
-        let ranges = channel.ranges.iter().filter(|range| range.may_hold(held));
-        let ends = |range: &CompiledRange| range.contains(begun.from) || range.contains(target.to);
-        let asked: Vec<&CompiledRange> = ranges.clone().filter(|range| ends(range)).collect();
-        let mut passed: Vec<Passed> = Vec::new();
-        for range in ranges.filter(|range| !ends(range)) {
-            // What does the same as one of its ends is what was asked for.
-            let same = asked.iter().any(|of| of.does == range.does && of.also == range.also);
-            let plain = same || range.effects().all(is_plain);
-            let Some(for_s) = self.passes_for_s(begun, range).filter(|_| !plain) else { continue };
-            let hold_s = range.effects().find_map(|effect| effect.hold_s().flatten());
-            let danger = range.effects().any(is_danger);
-            let acts = range.effects().any(acts);
-            passed.push(Passed { label: range.label.clone(), for_s, hold_s, danger, acts });
-        }
-        if passed.is_empty() {
+        let may = |range: &CompiledRange| !range.effects().all(is_plain);
+        let Some(track) = self.run.tracks().find(self.own, channel) else { return };
+        if !self.mode.channels[channel].ranges.iter().any(may) {
             return;
         }
-        let name = channel.name.clone();
-        let begins_s = t_s + target.delay_s;
-        let span = (begins_s, begins_s + target.fade_s);
-        let held =
-            |passed: &&Passed| passed.hold_s.is_some_and(|hold_s| passed.for_s >= hold_s - 1e-9);
-        let danger = passed.iter().any(|passed| passed.danger);
-        let words: Vec<String> = passed
-            .iter()
-            .map(|passed| {
-                let hold = passed
-                    .hold_s
-                    .map_or(String::new(), |s| format!(" of the {} s it takes", rounded(s, 2)));
-                format!("`{}` for {} s{hold}", passed.label, rounded(passed.for_s, 3))
-            })
-            .collect();
-        // A fade that the next cue takes over may never get so far.
-        let cut_short = self.sent_again_s(begun.channel).is_some_and(|at_s| at_s < span.1);
-        if let Some(held) = passed.iter().find(held).filter(|_| !cut_short) {
-            let what = format!(
-                "`{name}` fades through `{}` for {} s, and {} s are enough to act",
-                held.label,
-                rounded(held.for_s, 3),
-                rounded(held.hold_s.unwrap_or(0.0), 2)
-            );
-            self.tell(kinds::HOLDS, Severity::Error, span, what, LET_JUMP);
-        }
-        let severity = if danger { Severity::Warning } else { Severity::Note };
-        let what = format!("`{name}` fades through {}", words.join(", "));
-        if passed.iter().any(|passed| passed.acts) {
-            self.tell(kinds::CROSSES, severity, span, what, LET_JUMP);
-        } else {
-            let start = self.on.unwrap_or(0);
-            self.crossings.push(Crossing { start, span, severity, what });
-        }
-    }
-
-    /// When a later cue sends a channel somewhere again, in seconds.
-    fn sent_again_s(&self, channel: usize) -> Option<f64> {
-        let track = self.run.tracks().find(self.own, channel)?;
-        let later = self.run.starts().get(self.next_start..)?;
-        let sends = later.iter().find(|start| {
-            let cue = &self.run.lists()[start.list].cues[start.cue];
-            cue.moves.binary_search_by_key(&track, |of| of.track).is_ok()
+        self.fades.push(Fade {
+            start: begun.start,
+            channel,
+            track,
+            target,
+            begins_s,
+            ends_s: begins_s + target.fade_s,
+            cut: false,
+            from: begun.from,
+            ends: None,
+            stood: None,
+            within: None,
+            passed: Vec::new(),
+            lit: false,
         });
-        sends.map(|start| start.at_s)
     }
 
-    /// Tells the fades under way of which light shows.
+    /// Looks where the fades under way are.
     pub(super) fn watch_fades(&mut self, t_s: f64) {
-        if self.crossings.is_empty() {
+        if self.fades.is_empty() {
             return;
         }
-        let lit = self.pose.light() > 0.0 || self.last.light() > 0.0;
-        for crossing in std::mem::take(&mut self.crossings) {
-            let Crossing { start, span, severity, ref what } = crossing;
-            if lit && t_s > span.0 {
-                self.tell_in(kinds::CROSSES, severity, start, span, what, LET_JUMP);
-            } else if t_s < span.1 {
-                self.crossings.push(crossing);
+        let mut fades = std::mem::take(&mut self.fades);
+        let mut nth = 0;
+        while nth < fades.len() {
+            let fade = &mut fades[nth];
+            // Once another cue has the channel, its value is that cue's.
+            let taken_over = fade.cut && t_s >= fade.ends_s;
+            if !taken_over {
+                self.look(t_s, fade);
             }
+            if t_s < fade.ends_s {
+                nth += 1;
+                continue;
+            }
+            let mut fade = fades.remove(nth);
+            if let Some((range, from_s)) = fade.within.take() {
+                let next = fades.iter_mut().find(|of| of.channel == fade.channel);
+                match next.filter(|next| next.begins_s <= fade.ends_s + 1e-9) {
+                    // It stays in that range until the next fade leads it out.
+                    Some(next) => next.within = Some((range, from_s)),
+                    None => fade.passed.push(Passed { range, from_s, to_s: fade.ends_s }),
+                }
+            }
+            self.passed(fade);
+        }
+        self.fades = fades;
+    }
+
+    fn look(&self, t_s: f64, fade: &mut Fade) {
+        let Some(value) = self.value(fade.track) else { return };
+        if t_s < fade.begins_s {
+            fade.from = value;
+            return;
+        }
+        let channel = &self.mode.channels[fade.channel];
+        let held = |offset: u16| self.reading()?.slot_state(offset)?.value();
+        let ends = match fade.ends {
+            Some(ends) => ends,
+            None => {
+                let ends = [fade.from, fade.target.to].map(|end| channel.find_with(end, held));
+                (fade.ends, fade.stood) = (Some(ends), ends[0]);
+                ends
+            }
+        };
+        let range = channel.find_with(value, held);
+        if range != fade.stood {
+            let before_s = self.last_s.max(fade.begins_s).min(t_s);
+            let is_in = |at_s: f64| channel.find_with(fade.value(at_s), held) == range;
+            let entered_s = entered_s((before_s, t_s), is_in);
+            fade.stood = range;
+            if let Some((range, from_s)) = fade.within.take() {
+                fade.passed.push(Passed { range, from_s, to_s: entered_s });
+            }
+            fade.within = range
+                .filter(|range| unasked(channel, *range, ends))
+                .map(|range| (range, entered_s));
+        }
+        if fade.within.is_some() {
+            fade.lit |= self.pose.light() > 0.0 || self.last.light() > 0.0;
         }
     }
 
-    /// How long a fade stays in a range that it passes over, in seconds; `None` where it does not.
-    fn passes_for_s(&self, begun: &Begun, range: &CompiledRange) -> Option<f64> {
-        let (from, to) = (f64::from(begun.from), f64::from(begun.target.to));
-        let (low, high) = (from.min(to), from.max(to));
-        // A value is the nearest whole one: it begins and ends half a step before and behind.
-        let (first, last) = (f64::from(range.first) - 0.5, f64::from(range.last) + 0.5);
-        if last <= low || first >= high {
-            return None;
+    /// A fade is over: what did it pass?
+    fn passed(&mut self, fade: Fade) {
+        let (Some(first), Some(last)) = (fade.passed.first(), fade.passed.last()) else { return };
+        let span = (first.from_s, last.to_s);
+        let channel = &self.mode.channels[fade.channel];
+        let name = &channel.name;
+        let of = |passed: &Passed| (&channel.ranges[passed.range], passed.to_s - passed.from_s);
+        let packet_s = self.run.period_s();
+        let held = fade.passed.iter().map(of).find_map(|(range, for_s)| {
+            let hold_s = range.effects().find_map(|effect| effect.hold_s().flatten())?;
+            // Which packets carry the value hangs on when the first is sent: one decides.
+            let enough = match for_s {
+                for_s if for_s >= hold_s - 1e-6 => "are enough to act",
+                for_s if for_s >= hold_s - packet_s => "act, and one packet decides",
+                _ => return None,
+            };
+            let (label, for_s, hold_s) = (&range.label, rounded(for_s, 3), rounded(hold_s, 2));
+            Some(format!("`{name}` fades through `{label}` for {for_s} s, and {hold_s} s {enough}"))
+        });
+        let mut words: Vec<String> = fade.passed.iter().map(of).map(passing).take(NAMED).collect();
+        if let Some(more) = fade.passed.len().checked_sub(NAMED + 1) {
+            words.push(format!("{} more", more + 1));
         }
-        let share = |value: f64| ((value.clamp(low, high) - from) / (to - from)).clamp(0.0, 1.0);
-        let (a, b) = (share(first), share(last));
-        let time = |share: f64| when(begun.target.curve, share) * begun.target.fade_s;
-        Some((time(b) - time(a)).abs())
+        let what = format!("`{name}` fades through {}", words.join(", "));
+        let does = |wanted: fn(&Effect) -> bool| {
+            fade.passed.iter().any(|passed| of(passed).0.effects().any(wanted))
+        };
+        let severity = if does(is_danger) { Severity::Warning } else { Severity::Note };
+        // What acts on the fixture is told whether anybody sees it or not.
+        let told = fade.lit || does(Effect::acts_on_fixture);
+        if let Some(held) = held {
+            self.tell_in(kinds::HOLDS, Severity::Error, fade.start, span, held, LET_JUMP);
+        }
+        if told {
+            self.tell_in(kinds::CROSSES, severity, fade.start, span, what, LET_JUMP);
+        }
+    }
+
+    /// Fades that are still on their way at the end.
+    pub(super) fn fades_end(&mut self, t_s: f64) {
+        for mut fade in std::mem::take(&mut self.fades) {
+            if let Some((range, from_s)) = fade.within.take() {
+                fade.passed.push(Passed { range, from_s, to_s: t_s });
+            }
+            self.passed(fade);
+        }
     }
 }
 
-/// The share of the time at which a curve has gone a share of the way.
-fn when(curve: FadeCurve, share: f64) -> f64 {
-    if curve == FadeCurve::Even {
-        return share;
+/// A range that was passed, and for how long, in words.
+fn passing((range, for_s): (&CompiledRange, f64)) -> String {
+    let hold = match range.effects().find_map(Effect::hold_s) {
+        Some(Some(hold_s)) => format!(" of the {} s it takes", rounded(hold_s, 2)),
+        Some(None) => " (how long it must be held is not known)".to_owned(),
+        None => String::new(),
+    };
+    format!("`{}` for {} s{hold}", range.label, rounded(for_s, 3))
+}
+
+/// When a fade came into a range, within a span of time at whose end it is in it.
+fn entered_s((mut before_s, mut after_s): (f64, f64), is_in: impl Fn(f64) -> bool) -> f64 {
+    for _ in 0..HALVINGS {
+        let middle_s = (before_s + after_s) / 2.0;
+        if is_in(middle_s) {
+            after_s = middle_s;
+        } else {
+            before_s = middle_s;
+        }
     }
-    let (mut low, mut high) = (0.0, 1.0);
-    for _ in 0..50 {
-        let middle = (low + high) / 2.0;
-        if curve.at(middle) < share { low = middle } else { high = middle }
-    }
-    (low + high) / 2.0
+    after_s
+}
+
+/// Whether a range on the way is one that nobody asked for. What does the same as one of the ends was asked for.
+fn unasked(channel: &CompiledChannel, range: usize, ends: [Option<usize>; 2]) -> bool {
+    let passed = &channel.ranges[range];
+    let mut asked = ends.into_iter().flatten().filter_map(|end| channel.ranges.get(end));
+    let same = |of: &CompiledRange| of.does == passed.does && of.also == passed.also;
+    !ends.contains(&Some(range)) && !passed.effects().all(is_plain) && !asked.any(same)
 }
 
 /// Whether an effect is nothing, or a matter of more and less through which every fade has to go.
@@ -192,24 +282,8 @@ fn is_plain(effect: &Effect) -> bool {
     }
 }
 
-/// Whether an effect does something to the fixture itself.
-fn acts(effect: &Effect) -> bool {
-    is_danger(effect) && !matches!(effect, Effect::Strobe { .. } | Effect::Shut | Effect::Open)
-}
-
 /// What may not happen on the way to something else.
 fn is_danger(effect: &Effect) -> bool {
-    matches!(
-        effect,
-        Effect::Reset { .. }
-            | Effect::LampOn { .. }
-            | Effect::LampOff { .. }
-            | Effect::Latch { .. }
-            | Effect::Strobe { .. }
-            | Effect::Program { .. }
-            | Effect::Sound
-            | Effect::Follow
-            | Effect::Shut
-            | Effect::Open
-    )
+    effect.acts_on_fixture()
+        || matches!(effect, Effect::Strobe { .. } | Effect::Shut | Effect::Open)
 }

@@ -4,9 +4,10 @@ use std::sync::Arc;
 
 use super::aim::AimWatch;
 use super::control::ControlWatch;
-use super::fades::Crossing;
+use super::fades::Fade;
 use super::light::LightWatch;
 use super::place::PlaceWatch;
+use super::steps::StepWatch;
 use super::wheels::WheelWatch;
 use super::{MOST_ALIKE, Told};
 use crate::check::flashes::Turn;
@@ -26,6 +27,10 @@ pub(super) struct Begun {
     pub from: u32,
     /// What it is sent to.
     pub target: Target,
+    /// When its cue starts, in seconds: at the packet that carries it, or before.
+    pub at_s: f64,
+    /// That start, as a place among those of the run.
+    pub start: usize,
 }
 
 /// One fixture played through a run.
@@ -46,7 +51,7 @@ pub(super) struct HeadRun<'a> {
     /// The last start that set anything of it, as a place among those of the run.
     pub(super) on: Option<usize>,
     /// The next start, as a place among those of the run.
-    pub(super) next_start: usize,
+    next_start: usize,
     packet: Option<u64>,
     busy_until_s: f64,
     pub(super) aim: AimWatch,
@@ -54,8 +59,14 @@ pub(super) struct HeadRun<'a> {
     pub(super) light: LightWatch,
     pub(super) place: PlaceWatch,
     pub(super) control: ControlWatch,
-    /// Fades across ranges that nobody asked for, until somebody can see them.
-    pub(super) crossings: Vec<Crossing>,
+    pub(super) steps: StepWatch,
+    /// Fades that are on their way, or wait for their delay.
+    pub(super) fades: Vec<Fade>,
+    /// When pan and tilt arrive where they were asked to by the packet before; `None` where they were not.
+    pub(super) arrived_s: [Option<f64>; 2],
+    arrives_s: [Option<f64>; 2],
+    /// What cues that start just now send where; kept for its room.
+    begun: Vec<Begun>,
     told: Vec<Told>,
     /// Changes of its light that count as half a flash, since they were last taken, with the area lit.
     pub(super) turns: Vec<(Turn, f64)>,
@@ -107,7 +118,11 @@ impl<'a> HeadRun<'a> {
             light: LightWatch::default(),
             place: PlaceWatch::default(),
             control: ControlWatch::default(),
-            crossings: Vec::new(),
+            steps: StepWatch::new(fixture, &mode),
+            fades: Vec::new(),
+            arrived_s: [None; 2],
+            arrives_s: [None; 2],
+            begun: Vec::new(),
             told: Vec::new(),
             turns: Vec::new(),
             strikes: Vec::new(),
@@ -153,12 +168,13 @@ impl<'a> HeadRun<'a> {
     fn visit(&mut self, packet: u64, t_s: f64) {
         // What was busy until it stood is looked at once more as it stood, so that no way is left open.
         let run = self.run.clone();
-        let mut begun = Vec::new();
+        let mut begun = std::mem::take(&mut self.begun);
+        begun.clear();
         // A cue that sets nothing of this fixture, or of those it is played with, has no part in what it does.
         let mut on = None;
         while let Some(start) = run.starts().get(self.next_start).filter(|start| start.at_s <= t_s)
         {
-            if self.begin(*start, &mut begun) {
+            if self.begin(*start, self.next_start, &mut begun) {
                 on = Some(self.next_start);
             }
             self.next_start += 1;
@@ -173,7 +189,9 @@ impl<'a> HeadRun<'a> {
         std::mem::swap(&mut self.pose, &mut self.last);
         let Some(head) = self.motion.head(self.own) else { return };
         head.fill_pose(t_s, &mut self.pose);
-        let arrival_s = head.arrives_s().last_s();
+        let arrival = head.arrives_s();
+        let arrival_s = arrival.last_s();
+        self.arrived_s = std::mem::replace(&mut self.arrives_s, [arrival.pan_s, arrival.tilt_s]);
         let reset_s = head.reset().map_or(f64::NEG_INFINITY, |reset| reset.end_s);
         let holds = head.holds().filter(|hold| !hold.done).map(|hold| hold.due_s());
         let held_s = holds.fold(f64::NEG_INFINITY, f64::max);
@@ -184,18 +202,20 @@ impl<'a> HeadRun<'a> {
             self.began(t_s, before, &begun);
         }
         self.watch(t_s);
+        self.begun = begun;
         self.last_s = t_s;
     }
 
     /// What a cue that starts sends where, from where it stands. Says whether it sets anything at all.
-    fn begin(&self, start: RunStart, begun: &mut Vec<Begun>) -> bool {
+    fn begin(&self, start: RunStart, nth: usize, begun: &mut Vec<Begun>) -> bool {
         let cue = &self.run.lists()[start.list].cues[start.cue];
         let own = self.run.tracks().of(self.own);
         for of in cue.moves.iter().filter(|of| own.contains(&of.track)) {
             let Some(track) = self.run.tracks().get(of.track) else { continue };
             let from = self.course.value(of.track).unwrap_or(track.rest);
             let target = cue.target(of, f64::from(from), self.run.tracks());
-            begun.push(Begun { channel: track.channel, from, target });
+            let (channel, at_s) = (track.channel, start.at_s);
+            begun.push(Begun { channel, from, target, at_s, start: nth });
         }
         !cue.moves.is_empty()
     }
@@ -204,17 +224,20 @@ impl<'a> HeadRun<'a> {
     fn began(&mut self, t_s: f64, before: Option<usize>, begun: &[Begun]) {
         self.fades_begin(t_s, begun);
         self.aim_begins(t_s, begun);
+        self.steps_begin(begun);
         self.control_begins(t_s, begun);
         self.light_begins(t_s, before);
     }
 
     fn watch(&mut self, t_s: f64) {
         self.watch_aim(t_s);
+        self.watch_steps(t_s);
         self.watch_wheels(t_s);
         self.watch_fades(t_s);
         self.watch_control(t_s);
         self.watch_light(t_s);
         self.watch_place(t_s);
+        self.watch_sky(t_s);
     }
 
     /// Takes in a finding, made in the cue that is on.
@@ -267,6 +290,8 @@ impl<'a> HeadRun<'a> {
     pub(super) fn finish(&mut self) -> Vec<Told> {
         let t_s = self.last_s;
         self.aim_ends(t_s);
+        self.steps_end();
+        self.fades_end(t_s);
         self.light_ends();
         std::mem::take(&mut self.told)
     }

@@ -5,7 +5,7 @@ use super::kinds;
 use crate::check::flashes::{CAUTION, MOST_IN_CLUBS, MOST_ON_SCREEN, Turns, Window};
 use crate::finding::{Severity, rounded};
 use crate::light::add_beams;
-use crate::light::beam::aim_cone;
+use crate::light::beam::{aim_cone, beam_frame};
 use crate::motion::{Lamp, Pose};
 use crate::profile::WheelSlot;
 use crate::rig::Hang;
@@ -28,6 +28,19 @@ pub(super) struct LightWatch {
     window: Window,
     ever: bool,
     flashes: bool,
+    /// What hides its light, or wastes it, until it no longer does.
+    hidden: Vec<Hidden>,
+}
+
+/// A span in which a head that is up gives no light to speak of, or gives it to the ceiling.
+struct Hidden {
+    start: usize,
+    from_s: f64,
+    until_s: f64,
+    cause: String,
+    severity: Severity,
+    what: String,
+    mend: &'static str,
 }
 
 impl LightWatch {
@@ -41,8 +54,9 @@ impl HeadRun<'_> {
     /// The cue before is over: does its light come out?
     pub(super) fn light_begins(&mut self, t_s: f64, before: Option<usize>) {
         if let Some(before) = before {
-            let pose = self.last.clone();
+            let pose = std::mem::take(&mut self.last);
             self.judge_hidden(&pose, before, t_s);
+            self.last = pose;
         }
     }
 
@@ -90,56 +104,80 @@ impl HeadRun<'_> {
         std::f64::consts::PI * radius_m * radius_m
     }
 
+    /// Looks what hides its light as a cue ends. What did so before goes on, and is told once it is over.
     fn judge_hidden(&mut self, pose: &Pose, start: usize, t_s: f64) {
-        self.judge_lamp(pose, start, t_s);
-        if pose.light() < UP {
-            return;
+        let found = [self.without_lamp(pose), self.at_ceiling(pose), self.in_its_own_way(pose)];
+        let from_s = self.last_s;
+        let before = std::mem::take(&mut self.light.hidden);
+        let mut still: Vec<Hidden> = Vec::new();
+        for (cause, severity, what, mend) in found.into_iter().flatten() {
+            let (start, from_s, what) = match before.iter().find(|of| of.cause == cause) {
+                Some(of) => (of.start, of.from_s, of.what.clone()),
+                None => (start, from_s, what),
+            };
+            still.push(Hidden { start, from_s, until_s: t_s, cause, severity, what, mend });
         }
-        self.judge_ceiling(pose, start, t_s);
+        let over = before.into_iter().filter(|of| !still.iter().any(|new| new.cause == of.cause));
+        for over in over.collect::<Vec<_>>() {
+            self.tell_hidden(over);
+        }
+        self.light.hidden = still;
+    }
+
+    fn tell_hidden(&mut self, of: Hidden) {
+        let Hidden { start, from_s, until_s, severity, what, mend, .. } = of;
+        self.tell_in(kinds::HIDDEN, severity, start, (from_s, until_s), what, mend);
+    }
+
+    /// Hidden by what stands in its own light: the cause, how bad it is, in words, and what mends it.
+    fn in_its_own_way(&self, pose: &Pose) -> Option<(String, Severity, String, &'static str)> {
+        if pose.light() < UP {
+            return None;
+        }
         let mut beams = Vec::new();
         add_beams(0, self.fixture, &self.mode.profile, pose, &mut beams);
         let through =
             |beam: &crate::light::Beam| (beam.rgb_cd * beam.mean_transmission()).luminance();
         let whole: f64 = beams.iter().map(|beam| beam.rgb_cd.luminance()).sum();
         let out: f64 = beams.iter().map(through).sum();
-        if whole > 0.0 && out / whole >= OUT {
-            return;
+        let share = if whole > 0.0 { out / whole } else { 0.0 };
+        if share >= OUT {
+            return None;
         }
         let cause =
             hides(pose, self.mode.profile.wheels.values().map(|wheel| wheel.slots.as_slice()));
-        let what = format!("its light is up, and {} % of it comes out: {cause}", {
-            let share = if whole > 0.0 { out / whole } else { 0.0 };
-            rounded(share * 100.0, 1)
-        });
+        let out = rounded(share * 100.0, 1);
+        let what = format!("its light is up, and {out} % of it comes out: {cause}");
         let mend = "open what stands in the light, or take the level down";
-        self.tell_in(kinds::HIDDEN, Severity::Warning, start, (t_s, t_s), what, mend);
+        Some((cause, Severity::Warning, what, mend))
     }
 
     /// Dimmer and shutter let light through that the lamp does not give.
-    fn judge_lamp(&mut self, pose: &Pose, start: usize, t_s: f64) {
+    fn without_lamp(&self, pose: &Pose) -> Option<(String, Severity, String, &'static str)> {
         let up = pose.cells.iter().any(|cell| cell.light >= UP);
         let lamp = match pose.lamp {
             Lamp::Off | Lamp::Hot => "its lamp was put out",
             Lamp::Striking => "its lamp is still striking",
-            Lamp::Ready | Lamp::On | Lamp::Unknown => return,
+            Lamp::Ready | Lamp::On | Lamp::Unknown => return None,
         };
-        if up && pose.overridden_by.is_none() {
-            let what = format!("its level is up, and no light comes out: {lamp}");
-            let mend = "strike the lamp long enough before";
-            self.tell_in(kinds::HIDDEN, Severity::Warning, start, (t_s, t_s), what, mend);
-        }
+        let what = format!("its level is up, and no light comes out: {lamp}");
+        let mend = "strike the lamp long enough before";
+        (up && pose.overridden_by.is_none())
+            .then(|| (lamp.to_owned(), Severity::Warning, what, mend))
     }
 
-    /// A head that hangs and lights the ceiling.
-    fn judge_ceiling(&mut self, pose: &Pose, start: usize, t_s: f64) {
-        let cone = aim_cone(self.fixture, &self.mode.profile, pose);
-        let up = cone.map_or(0.0, |cone| cone.axis.z.clamp(-1.0, 1.0).asin().to_degrees());
-        if self.fixture.hang == Hang::Hung && up > UP_DEG {
-            let what =
-                format!("it hangs, and points {} deg up to the ceiling while lit", rounded(up, 0));
-            let mend = "look at its aim, and at how it is said to hang";
-            self.tell_in(kinds::HIDDEN, Severity::Note, start, (t_s, t_s), what, mend);
+    /// A head that hangs and lights the ceiling, or the sky.
+    fn at_ceiling(&self, pose: &Pose) -> Option<(String, Severity, String, &'static str)> {
+        if pose.light() < UP || self.fixture.hang != Hang::Hung {
+            return None;
         }
+        let axis = beam_frame(self.fixture, &self.mode.profile, pose).axis;
+        let up_deg = axis.z.clamp(-1.0, 1.0).asin().to_degrees();
+        let at = if self.show.room.open_air { "sky" } else { "ceiling" };
+        let what =
+            format!("it hangs, and points {} deg up to the {at} while lit", rounded(up_deg, 0));
+        let mend = "look at its aim, and at how it is said to hang";
+        (up_deg > UP_DEG).then(|| (at.to_owned(), Severity::Note, what, mend))
     }
 
     pub(super) fn light_ends(&mut self) {
@@ -147,6 +185,9 @@ impl HeadRun<'_> {
         if let Some(on) = self.on {
             let pose = self.pose.clone();
             self.judge_hidden(&pose, on, t_s);
+        }
+        for hidden in std::mem::take(&mut self.light.hidden) {
+            self.tell_hidden(hidden);
         }
         if !self.light.ever && self.is_driven() {
             let lamp = if self.lamp_burns() { "" } else { ": its lamp is out" };

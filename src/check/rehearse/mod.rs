@@ -8,15 +8,17 @@
 //! A fixture that shares slots with others, or can be set to follow them, is played with these (`company.rs`).
 
 mod aim;
-mod company;
+pub(super) mod company;
 mod control;
 mod fades;
 mod head;
 pub mod kinds;
 mod light;
+mod line;
 mod pace;
 mod picture;
 mod place;
+mod steps;
 mod wheels;
 
 use std::collections::BTreeMap;
@@ -32,6 +34,9 @@ use crate::show::Show;
 
 /// Fixtures report for the whole picture this often, in seconds.
 const WINDOW_S: f64 = 30.0;
+
+/// The longest run that is played, in seconds: a day.
+const MOST_S: f64 = 86_400.0;
 
 /// Findings of one kind about one fixture that are told, at most; the last says how many more there are.
 const MOST_ALIKE: usize = 50;
@@ -113,14 +118,15 @@ pub fn rehearse(
     let mut heads: Vec<HeadRun> = companies.iter().enumerate().filter_map(head).collect();
     let mut picture = Picture::new(show, &run);
     let mut window = 0u32;
+    let end_s = run.end_s().min(MOST_S);
     loop {
         let until_s = f64::from(window + 1) * WINDOW_S;
         play(&mut heads, until_s, threads);
         picture.take(&mut heads);
-        if !progress(Progress { done_s: until_s.min(run.end_s()), of_s: run.end_s() }) {
+        if !progress(Progress { done_s: until_s.min(end_s), of_s: end_s }) {
             return None;
         }
-        if until_s > run.end_s() {
+        if until_s > end_s {
             break;
         }
         window += 1;

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
 use super::head::HeadRun;
-use super::{Told, kinds};
+use super::{MOST_S, Told, kinds};
 use crate::check::flashes::{
     CAUTION, MOST_IN_CLUBS, MOST_ON_SCREEN, Together, WINDOW_S, Window, Worst,
 };
@@ -21,13 +21,10 @@ const LAMPS: usize = 4;
 /// How far apart strikes are that do not add up, in seconds.
 const STRIKE_S: f64 = 5.0;
 
-/// Packets that a movement of levels needs, at least, to go up or down evenly.
-const PACKETS: f64 = 4.0;
-
 /// What is put together of all heads.
 pub(super) struct Picture<'a> {
-    show: &'a Show,
-    run: Arc<Run>,
+    pub(super) show: &'a Show,
+    pub(super) run: Arc<Run>,
     together: Together,
     window: Window,
     /// When each head last changed.
@@ -101,10 +98,12 @@ impl<'a> Picture<'a> {
         self.nothing_seen(heads, &mut told);
         self.lists_fight(&mut told);
         self.uneven(&mut told);
+        self.unsent(&mut told);
+        self.cut_off(&mut told);
         told
     }
 
-    fn tell(
+    pub(super) fn tell(
         &self,
         kind: Kind,
         severity: Severity,
@@ -195,10 +194,10 @@ impl<'a> Picture<'a> {
         }
         for ((list, cue), (start, seen)) in by_cue {
             let readies = !self.run.lists()[list].cues[cue].ahead.is_empty();
-            if seen || readies {
+            let at_s = self.run.starts()[start].at_s;
+            if seen || readies || at_s > MOST_S {
                 continue;
             }
-            let at_s = self.run.starts()[start].at_s;
             let what = "nothing that it does can be seen".to_owned();
             let mend = "take it out, or say in its notes what it readies";
             told.extend(self.tell(
@@ -253,48 +252,6 @@ impl<'a> Picture<'a> {
                 start,
                 (at_s, at_s),
                 fixtures,
-                (what, mend),
-            ));
-        }
-    }
-
-    /// Movements of levels that the line carries too few packets for.
-    fn uneven(&self, told: &mut Vec<Told>) {
-        let mut done = BTreeSet::new();
-        for (nth, start) in self.run.starts().iter().enumerate() {
-            if !done.insert((start.list, start.cue)) {
-                continue;
-            }
-            let cue = &self.run.lists()[start.list].cues[start.cue];
-            let tracks = self.run.tracks();
-            let fast = cue.moves.iter().filter_map(|of| {
-                let (swing, track) = (of.swing?, tracks.get(of.track)?);
-                let packets = 0.5 / (swing.hz().abs() * self.run.period_s());
-                (track.level.is_some() && packets < PACKETS).then_some((
-                    packets,
-                    swing.hz(),
-                    track.fixture,
-                ))
-            });
-            let fast: Vec<(f64, f64, usize)> = fast.collect();
-            let Some((packets, hz, _)) = fast.iter().min_by(|a, b| a.0.total_cmp(&b.0)) else {
-                continue;
-            };
-            let ids = fast.iter().filter_map(|(.., place)| self.show.rig.get(*place).map(|f| f.id));
-            let fixtures: BTreeSet<FixtureId> = ids.collect();
-            let what = format!(
-                "a level goes up and down {} times a second, and the line carries {} packets each way",
-                rounded(hz.abs(), 2),
-                rounded(*packets, 1)
-            );
-            let mend = "use the shutter of the fixture for flashes so fast";
-            let at_s = start.at_s;
-            told.extend(self.tell(
-                kinds::UNEVEN,
-                Severity::Warning,
-                nth,
-                (at_s, at_s),
-                fixtures.into_iter().collect(),
                 (what, mend),
             ));
         }

@@ -1,12 +1,12 @@
-//! Where lit beams go: through the audience, and where none is to go.
+//! Where lit beams go: through the audience, and where none is to go; and lenses that look at the sky.
 
 use glam::DVec3;
 
 use super::head::HeadRun;
 use super::kinds;
+use crate::check::audience::lux_at;
 use crate::finding::{Severity, rounded};
-use crate::light::add_beams;
-use crate::light::beam::aim_cone;
+use crate::light::beam::{aim_cone, beam_frame};
 use crate::stage::Block;
 
 /// Looks at a standing beam this often, in seconds; at a moving one at every packet.
@@ -15,6 +15,12 @@ const EVERY_S: f64 = 0.25;
 /// The least light, as a share of full, that is looked at.
 const LEAST: f64 = 0.005;
 
+/// How far above level a lens looks before the sun is told, in degrees: float noise is no sky.
+const SKY_DEG: f64 = 0.1;
+
+/// How long it has to, in seconds: what passes by on a move is not parked there.
+const SKY_S: f64 = 1.0;
+
 /// What is watched of where the beam goes.
 #[derive(Default)]
 pub(super) struct PlaceWatch {
@@ -22,6 +28,8 @@ pub(super) struct PlaceWatch {
     audience: Option<Through>,
     /// By zone of the room.
     zones: Vec<Option<Through>>,
+    /// Its lens looks at the sky: the start in which it came to, and since when.
+    sky: Option<(usize, f64)>,
 }
 
 /// A stay of the beam somewhere.
@@ -44,8 +52,8 @@ impl HeadRun<'_> {
         }
         self.place.looked_s = t_s;
         let cone = aim_cone(self.fixture, &self.mode.profile, &self.pose).filter(|_| lit);
-        let eye = cone.and_then(|cone| self.eye_point(cone.apex, cone.axis));
-        let lux = eye.map(|point| self.lux_at(point));
+        let eye = cone.and_then(|cone| self.show.room.eye_point(cone.apex, cone.axis));
+        let lux = eye.map(|point| lux_at(self.fixture, &self.mode.profile, &self.pose, point));
         let through = self.place.audience;
         self.place.audience = self.stay(through, lux, t_s, moved);
         if let (Some(over), None) = (through, self.place.audience) {
@@ -62,6 +70,38 @@ impl HeadRun<'_> {
                 self.tell_zone(zone, over);
             }
         }
+    }
+
+    /// Outdoors, a lens that looks above the horizon may look into the sun, lit or not.
+    pub(super) fn watch_sky(&mut self, t_s: f64) {
+        if !self.show.room.open_air {
+            return;
+        }
+        let moved =
+            self.pose.pan_deg != self.last.pan_deg || self.pose.tilt_deg != self.last.tilt_deg;
+        if !moved && t_s > self.last_s {
+            return;
+        }
+        let axis = beam_frame(self.fixture, &self.mode.profile, &self.pose).axis;
+        let looks_up = axis.z.clamp(-1.0, 1.0).asin().to_degrees() > SKY_DEG;
+        match (looks_up, self.place.sky) {
+            (true, None) => self.place.sky = Some((self.on.unwrap_or(0), t_s)),
+            (false, Some(since)) => self.tell_sky(since, t_s),
+            _ => {}
+        }
+    }
+
+    fn tell_sky(&mut self, (start, from_s): (usize, f64), until_s: f64) {
+        self.place.sky = None;
+        if until_s - from_s < SKY_S {
+            return;
+        }
+        let what = format!(
+            "its lens looks above the horizon for {} s, under the open sky",
+            rounded(until_s - from_s, 1)
+        );
+        let mend = "in daylight, park it with the lens down or away from the way of the sun";
+        self.tell_in(kinds::SUN, Severity::Warning, start, (from_s, until_s), what, mend);
     }
 
     /// A stay that goes on or begins (`lux` is there), or is over.
@@ -87,26 +127,6 @@ impl HeadRun<'_> {
             moves: stay.moves || moved,
             ..stay
         })
-    }
-
-    /// Where a ray passes eye level among the audience.
-    fn eye_point(&self, apex: DVec3, axis: DVec3) -> Option<DVec3> {
-        let room = &self.show.room;
-        let along = (room.eye_m - apex.z) / axis.z;
-        let point = apex + axis * along;
-        let among = point.y < 0.0 && point.y > -room.front_m && point.x.abs() < room.width_m / 2.0;
-        (along > 0.0 && point.is_finite() && among).then_some(point)
-    }
-
-    /// Illuminance at a point, on a surface that faces the fixture, in lux.
-    fn lux_at(&self, point: DVec3) -> f64 {
-        let mut beams = Vec::new();
-        add_beams(0, self.fixture, &self.mode.profile, &self.pose, &mut beams);
-        let lux = beams.iter().map(|beam| {
-            let normal = (beam.cone.apex - point).normalize_or_zero();
-            beam.metered().illuminance_at(point, normal).luminance()
-        });
-        lux.sum()
     }
 
     fn tell_audience(&mut self, over: Through) {
@@ -145,6 +165,9 @@ impl HeadRun<'_> {
 
     /// Stays that still go on at the end.
     pub(super) fn place_ends(&mut self) {
+        if let Some(since) = self.place.sky {
+            self.tell_sky(since, self.run.end_s());
+        }
         if let Some(over) = self.place.audience.take() {
             self.tell_audience(over);
         }

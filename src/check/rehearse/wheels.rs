@@ -3,6 +3,7 @@
 use super::head::HeadRun;
 use super::kinds;
 use crate::finding::{Severity, rounded};
+use crate::profile::WheelSlot;
 
 /// What is watched of the wheels.
 pub(super) struct WheelWatch {
@@ -39,6 +40,7 @@ impl HeadRun<'_> {
                 continue;
             }
             let (now, before) = (now.place, before.place);
+            let slots = self.slots(wheel).len();
             if (now - before).abs() <= 1e-9 {
                 self.travel_ends(wheel, t_s);
                 continue;
@@ -53,12 +55,20 @@ impl HeadRun<'_> {
             });
             if lit {
                 travel.lit_s += t_s - from_s;
-                let slot = now.round() as u16;
-                if slot != travel.from && travel.passed.last() != Some(&slot) {
-                    travel.passed.push(slot);
+                let from = travel.from;
+                for slot in between(before, now, slots) {
+                    if slot != from && travel.passed.last() != Some(&slot) {
+                        travel.passed.push(slot);
+                    }
                 }
             }
         }
+    }
+
+    /// The slots of a wheel.
+    fn slots(&self, wheel: usize) -> &[WheelSlot] {
+        let wheel = self.mode.wheels.get(wheel).and_then(|name| self.mode.profile.wheels.get(name));
+        wheel.map_or(&[], |wheel| &wheel.slots)
     }
 
     fn travel_ends(&mut self, wheel: usize, t_s: f64) {
@@ -69,7 +79,7 @@ impl HeadRun<'_> {
             return;
         }
         let Some(name) = self.mode.wheels.get(wheel) else { return };
-        let slots = self.mode.profile.wheels.get(name).map_or(&[][..], |wheel| &wheel.slots);
+        let slots = self.slots(wheel);
         // A place past the last slot is the first again.
         let named = |place: &u16| {
             let nth = usize::from(*place).saturating_sub(1) % slots.len().max(1);
@@ -90,5 +100,39 @@ impl HeadRun<'_> {
             what,
             mend,
         );
+    }
+}
+
+/// The slots that stand in the light on the way from one place of a wheel to another, that of the end among
+/// them, in order: the nearer way round, since no wheel makes half a turn from packet to packet.
+fn between(from: f64, to: f64, slots: usize) -> impl Iterator<Item = u16> {
+    let round = slots as f64;
+    let way = (to - from) - round * ((to - from) / round.max(1.0)).round();
+    let (first, last) = (from.round(), (from + way).round());
+    let count = (last - first).abs();
+    let step = (last - first).signum();
+    let passed =
+        (1..=(count as u32).min(slots as u32)).map(move |nth| first + step * f64::from(nth));
+    let wrapped = move |place: f64| 1.0 + (place - 1.0).rem_euclid(round.max(1.0));
+    passed.map(move |place| wrapped(place) as u16)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::between;
+
+    fn way(from: f64, to: f64) -> Vec<u16> {
+        between(from, to, 8).collect()
+    }
+
+    /// worked example: places 1 to 8.
+    #[test]
+    fn slots_between_two_packets_are_filled_in_by_the_nearer_way() {
+        assert!(way(1.0, 1.3).is_empty());
+        assert_eq!(way(1.4, 1.6), [2]);
+        assert_eq!(way(1.2, 4.1), [2, 3, 4]);
+        assert_eq!(way(4.1, 1.2), [3, 2, 1]);
+        assert_eq!(way(7.8, 1.9), [1, 2]);
+        assert_eq!(way(1.1, 6.9), [8, 7]);
     }
 }

@@ -30,7 +30,12 @@ fn show(profile: Arc<Profile>, cues: Vec<Cue>) -> Show {
         rig,
         looks: Vec::new(),
         levels: Frames::default(),
-        cues: Cues { lists: vec![list], references: vec![reference], accepted: Vec::new() },
+        cues: Cues {
+            lists: vec![list],
+            references: vec![reference],
+            accepted: Vec::new(),
+            watches: Vec::new(),
+        },
     }
 }
 

@@ -5,7 +5,7 @@ use std::path::Path;
 use proptest::prelude::*;
 use slotwright::cue::{
     Cue, CueList, CueNumber, Cues, DarkMoves, FadeCurve, Loop, Movement, MovementKind, Next,
-    Reference, ReferenceKind, SnapAt, Stage, Take, Time, Times, Value, Wave,
+    Reference, ReferenceKind, SnapAt, Stage, Take, Time, Times, Value, Watched, Wave,
 };
 use slotwright::profile::Accepted;
 use slotwright::show::{Show, parse_show, to_ron};
@@ -198,7 +198,8 @@ prop_compose! {
         };
         let centre = Reference { name: "centre".to_owned(), kind: ReferenceKind::Position, ..Reference::default() };
         let accepted = vec![Accepted { code: "x".to_owned(), at: String::new(), reason }];
-        Cues { lists: vec![list], references: vec![centre], accepted }
+        let watches = vec![Watched { when: "fixture 1 lit".to_owned(), on: dark.is_some() }];
+        Cues { lists: vec![list], references: vec![centre], accepted, watches }
     }
 }
 

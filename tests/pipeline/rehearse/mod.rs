@@ -14,7 +14,11 @@ use slotwright::wire::Frames;
 use crate::cues::cue;
 use crate::heads::{alder, birch, fixture};
 
+mod every;
+mod from_the_run;
 mod kinds;
+mod limits;
+mod numbers;
 mod twins;
 mod whole;
 

@@ -12,14 +12,14 @@ use super::{alone, none, only, run, says, show, timed, told, wash};
 use crate::heads::{alder, cedar, fixture};
 
 /// A head at slot 1 with some of its channels no longer marked as ones that jump.
-fn sliding(head: Arc<Profile>, channel: &str) -> Arc<Profile> {
+pub fn sliding(head: Arc<Profile>, channel: &str) -> Arc<Profile> {
     let mut profile = Arc::unwrap_or_clone(head);
     let channels = &mut profile.modes[0].channels;
     channels.iter_mut().find(|of| of.name == channel).expect("it has that channel").snap = false;
     Arc::new(profile)
 }
 
-fn one(profile: Arc<Profile>, cues: Vec<Cue>) -> Show {
+pub fn one(profile: Arc<Profile>, cues: Vec<Cue>) -> Show {
     show(std::slice::from_ref(&profile), vec![fixture(&profile, 1, 1)], cues)
 }
 

@@ -18,6 +18,14 @@ pub(super) fn is_kind(attribute: &str) -> bool {
     attribute.strip_prefix(KIND).is_some_and(|end| !end.is_empty())
 }
 
+/// What is done about kinds of flashes that cannot be told.
+const EVEN: &str = "flashes are taken as even and hard";
+
+/// Whether a function acts whatever other channels stand at.
+fn is_free(function: &ChannelFunction) -> bool {
+    function.mode_master.as_deref().is_none_or(|link| link.trim().is_empty())
+}
+
 /// Values of a channel, as its first and last coarse value, at which flashes are of a kind.
 type Kind<'a> = (&'a ChannelFunction, (i64, i64));
 
@@ -71,11 +79,14 @@ fn kinds<'a>(
     let shift = 8 * (width - 1) as u32;
     let fine = max_value(width - 1);
     let mut found = Vec::new();
+    if chooser.channel.functions().any(|(_, f)| is_kind(f.attribute()) && !is_free(f)) {
+        let what =
+            format!("the kind of flashes depends on more channels than `{}` alone", chooser.name);
+        said.warning(&layout.channel_item(placed), what, EVEN);
+        return None;
+    }
     for logical in &chooser.channel.logical {
-        let always = |function: &ChannelFunction| {
-            let free = function.mode_master.as_deref().is_none_or(|link| link.trim().is_empty());
-            free.then(When::new)
-        };
+        let always = |function: &ChannelFunction| is_free(function).then(When::new);
         let whens: Vec<Option<When>> = logical.functions.iter().map(always).collect();
         for (function, first, last) in spans(logical, &whens, width).into_iter().flat_map(|s| s.1) {
             if !is_kind(function.attribute()) {
@@ -84,8 +95,7 @@ fn kinds<'a>(
             if first & fine != 0 || last & fine != fine {
                 let what =
                     format!("the kind of flashes depends on a fine value of `{}`", chooser.name);
-                let mend = "flashes are taken as even and hard";
-                said.warning(&layout.channel_item(placed), what, mend);
+                said.warning(&layout.channel_item(placed), what, EVEN);
                 return None;
             }
             found.push((function, (i64::from(first >> shift), i64::from(last >> shift))));
