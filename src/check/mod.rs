@@ -6,6 +6,7 @@ pub mod compare;
 pub mod file;
 pub mod flashes;
 pub mod light_on;
+pub mod misfit;
 pub mod profile_lint;
 pub mod rehearse;
 pub mod watch;
