@@ -139,14 +139,14 @@ impl Pen<'_> {
                     ..14 => span.words.replace(' ', "\u{a0}"),
                     _ => span.words.clone(),
                 };
-                let words = RichText::new(text).font(number()).color(palette.text);
+                let words = RichText::new(text).background_color(palette.field_alt);
                 let label = ui.add(Label::new(joined(ui, words)).sense(Sense::hover()));
                 if label.hovered() {
                     label.on_hover_text(self.claim_words(claim));
                 }
             }
             Target::Key(_) => {
-                ui.add(Label::new(joined(ui, words.font(number()))));
+                ui.add(Label::new(joined(ui, words.background_color(palette.field_alt))));
             }
         }
     }
