@@ -137,7 +137,8 @@ fn what_is_accepted_keeps_its_reason_and_does_not_count() {
 fn the_report_is_the_same_on_every_run_and_on_any_number_of_threads() {
     let show = demo_show(&|_| true).unwrap();
     let first = rehearse(&show, &[0, 1], 1, &|_| true).unwrap();
-    let page = |report: &Report| slotwright::paper::rehearsal::html("", &[report.clone()]);
+    let page =
+        |report: &Report| slotwright::paper::rehearsal::html("", std::slice::from_ref(report));
     for threads in [1, 2, 3, 64] {
         let again = rehearse(&show, &[0, 1], threads, &|_| true).unwrap();
         assert_eq!(again, first);
