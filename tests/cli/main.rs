@@ -6,6 +6,7 @@ mod change;
 mod chart;
 mod check;
 mod compare;
+mod diff;
 mod draw;
 mod export;
 mod frames;

@@ -9,6 +9,7 @@ mod change;
 mod compare;
 mod cues;
 mod decode_cases;
+mod diff;
 mod entry;
 mod frame_cases;
 mod gdtf;

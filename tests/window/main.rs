@@ -12,6 +12,7 @@ mod dry_run;
 mod files;
 #[path = "../pipeline/gdtf_file.rs"]
 mod gdtf_file;
+mod guide;
 mod harness;
 mod past;
 mod patching;

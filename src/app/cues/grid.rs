@@ -46,13 +46,15 @@ fn columns(state: &State) -> Vec<Column> {
 
 /// Draws the table in a window of its own, while that is asked for.
 pub fn grid_window(ctx: &egui::Context, state: &mut State, commands: &mut Vec<Command>) {
-    let mut open = state.cues.grid;
+    let (mut open, room) = (state.cues.grid, ctx.content_rect().size());
     if !open {
         return;
     }
     egui::Window::new("Cue grid")
         .open(&mut open)
-        .default_size([760.0, 360.0])
+        .collapsible(false)
+        .default_pos(pos2(room.x * 0.25, 60.0))
+        .default_size(vec2(760.0, 360.0).min(room * 0.7))
         .min_width(360.0)
         .show(ctx, |ui| grid(ui, state, commands));
     state.cues.grid = open;

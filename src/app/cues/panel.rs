@@ -175,7 +175,8 @@ fn bring_into_sight(ui: &Ui, state: &State, top: f32) {
     let before: Option<(usize, usize)> = ui.data(|data| data.get_temp(id)).flatten();
     if let Some((_, place)) = chosen.filter(|chosen| before != Some(*chosen)) {
         let corner = pos2(ui.max_rect().left(), top + place as f32 * ROW);
-        let row = Rect::from_min_size(corner, vec2(1.0, ROW));
+        // A little more than the row: at the ends of the list rows fade out.
+        let row = Rect::from_min_size(corner, vec2(1.0, ROW)).expand2(vec2(0.0, 8.0));
         ui.scroll_to_rect_animation(row, None, egui::style::ScrollAnimation::none());
     }
     if before != chosen {

@@ -87,8 +87,8 @@ mod tests {
     fn channels_lead_to_pages_and_headings_that_there_are() {
         let mut led = std::collections::BTreeSet::new();
         for profile in Library::embedded().profiles() {
-            for mode in 0..profile.modes.len() {
-                let mode = CompiledMode::new(profile.clone(), mode);
+            for mode in &profile.modes {
+                let mode = CompiledMode::new(profile, mode);
                 for channel in &mode.channels {
                     let Some((page, heading)) = page_about(channel) else { continue };
                     let there = Guide::embedded().page(page).unwrap();

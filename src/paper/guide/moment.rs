@@ -13,10 +13,10 @@ use crate::wire::{Slot, Universe};
 
 /// The shows by name.
 const SHOWS: [(&str, &str); 4] = [
-    ("two-spots", include_str!("../../../assets/guide/examples/two-spots.ron")),
-    ("four-pars", include_str!("../../../assets/guide/examples/four-pars.ron")),
-    ("one-cable", include_str!("../../../assets/guide/examples/one-cable.ron")),
-    ("two-strobes", include_str!("../../../assets/guide/examples/two-strobes.ron")),
+    ("two-spots", include_str!("../../../assets/guide/scenes/two-spots.ron")),
+    ("four-pars", include_str!("../../../assets/guide/scenes/four-pars.ron")),
+    ("one-cable", include_str!("../../../assets/guide/scenes/one-cable.ron")),
+    ("two-strobes", include_str!("../../../assets/guide/scenes/two-strobes.ron")),
 ];
 
 /// The names of the shows that examples are made of.
@@ -67,7 +67,7 @@ impl Moment {
             let what = format!("there is no example `{}`", self.show);
             Findings(vec![Finding::error(Place::default(), what, "name one that there is")])
         })?;
-        let file = format!("assets/guide/examples/{name}.ron");
+        let file = format!("assets/guide/scenes/{name}.ron");
         let (mut show, findings) = parse_show(text, Some(Path::new(&file)), &is_known_drawing)?;
         for ((universe, slot), value) in &self.slots {
             show.levels.set(*universe, *slot, *value);

@@ -20,19 +20,21 @@ pub(super) fn chosen_cues(ui: &mut Ui, state: &State, commands: &mut Vec<Command
     };
     let chosen = state.cues.chosen();
     if chosen.len() > 1 {
-        let words =
-            format!("{} cues: what is changed here is changed in all of them", chosen.len());
+        let words = format!("{} cues, changed together", chosen.len());
         ui.label(RichText::new(words).font(strong()));
     }
     let (mut cue, mut form) = (old.clone(), Form::default());
     Grid::new("cue").num_columns(2).spacing([8.0, 3.0]).show(ui, |ui| {
         number_rows(ui, state, old, commands);
-        ui.label("Name");
-        form.text(ui, "Cue name", &mut cue.name, 170.0);
-        ui.end_row();
-        ui.label("Notes");
-        form.text(ui, "Cue notes", &mut cue.notes, 170.0);
-        ui.end_row();
+        // Several cues of one name would be told apart by their numbers alone.
+        if chosen.len() == 1 {
+            ui.label("Name");
+            form.text(ui, "Cue name", &mut cue.name, 170.0);
+            ui.end_row();
+            ui.label("Notes");
+            form.text(ui, "Cue notes", &mut cue.notes, 170.0);
+            ui.end_row();
+        }
         time_rows(ui, &mut form, &mut cue);
         course_rows(ui, &mut form, &mut cue);
     });

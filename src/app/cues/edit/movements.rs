@@ -33,6 +33,9 @@ pub(super) fn movements(ui: &mut Ui, state: &State, commands: &mut Vec<Command>)
         cue.movements.remove(gone);
         form.touch();
     }
+    if cue.movements.is_empty() {
+        ui.weak("No movement begins with this cue.");
+    }
     ui.horizontal_wrapped(|ui| {
         let tip = "A movement of the selected fixtures that begins with this cue";
         if button(ui, "Add a movement", tip, !selected.is_empty()) {

@@ -7,7 +7,7 @@ use crate::app::bench::form::{Form, typed};
 use crate::app::command::Command;
 use crate::app::cues::CueAsk;
 use crate::app::state::State;
-use crate::app::theme::strong;
+use crate::app::theme::small;
 use crate::cue::edit::{refer, uses};
 use crate::cue::{Cue, Reference, ReferenceKind, Stage, Tracks};
 use crate::show::{CueEdit, Edit};
@@ -39,19 +39,20 @@ pub(super) fn references(ui: &mut Ui, state: &State, commands: &mut Vec<Command>
 fn record(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        ui.label("Record");
+        ui.label("New");
+        ui.spacing_mut().combo_width = 78.0;
         let (mut form, mut kind) = (Form::default(), state.cues.kind);
         form.choice(ui, "What a new reference is for", &mut kind, &KINDS);
         if kind != state.cues.kind {
             commands.push(Command::Cues(CueAsk::Kind(kind)));
         }
-        ui.label("as");
-        if let Some(name) = typed(ui, "Name of a new reference", "", 110.0) {
+        ui.label("named");
+        if let Some(name) = typed(ui, "Name of a new reference", "", 84.0) {
             ask(recorded(state, name.trim()), commands);
         }
     });
     if state.selection.is_empty() {
-        ui.weak("Select the fixtures that it is taken from; then type its name and Enter.");
+        ui.weak("Select the fixtures that it is taken from, then type its name and Enter.");
     }
 }
 
@@ -96,12 +97,14 @@ fn one(ui: &mut Ui, state: &State, at: usize, commands: &mut Vec<Command>) {
             commands.push(Command::Edit { edit, gesture: false });
         }
         let (mut form, mut new) = (Form::default(), reference.clone());
+        ui.spacing_mut().combo_width = 78.0;
         form.choice(ui, &format!("What {name} is for"), &mut new.kind, &KINDS);
         let words = format!("change reference \"{name}\"");
         form.edit(|| replaced(state, at, new, words), commands);
     });
-    ui.add(egui::Label::new(RichText::new(gives(reference)).font(strong())).truncate());
-    ui.weak(&used);
+    let gives = gives(reference);
+    let words = egui::Label::new(RichText::new(format!("{gives}; {used}")).font(small()));
+    ui.add(words.truncate()).on_hover_text(format!("It gives {gives}; {used}"));
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         let selected = !state.selection.is_empty();
