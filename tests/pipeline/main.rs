@@ -20,6 +20,7 @@ mod gdtf_round_trip;
 mod heads;
 mod lint;
 mod lint_conventions;
+mod misfit_props;
 mod motion;
 mod motion_cases;
 mod motion_props;
