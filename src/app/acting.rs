@@ -86,6 +86,7 @@ impl State {
             | Action::KeepSwept
             | Action::EndSweep => self.act_on_sweep(action),
             Action::Watch => self.toggle_watch(),
+            Action::Difference => self.toggle_diff(),
             Action::Stray => self.toggle_stray(),
             Action::Probe => self.toggle_probe(),
             Action::Table | Action::BenchTable => self.act_on_table(ctx, action),

@@ -208,8 +208,12 @@ fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
 
 fn explain_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     let windows = &state.windows;
-    for (action, open) in [(Action::Watch, windows.watch.open), (Action::Stray, windows.stray.open)]
-    {
+    let shown = [
+        (Action::Watch, windows.watch.open),
+        (Action::Stray, windows.stray.open),
+        (Action::Difference, windows.diff.open),
+    ];
+    for (action, open) in shown {
         ticked_item(ui, action, action.row().name, open, commands);
     }
 }

@@ -13,6 +13,7 @@ use super::chart_window::chart_window;
 use super::clock::Mode;
 use super::command::Command;
 use super::cues::{cue_strip, cues_panel, dry_run_window, grid_window, timeline_strip};
+use super::diff_window::diff_window;
 use super::forecast::Forecast;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
@@ -256,6 +257,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     dry_run_window(&ctx, state, &mut commands);
     watch_window(&ctx, state, &mut commands);
     stray_window(&ctx, state, &mut commands);
+    diff_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
     }

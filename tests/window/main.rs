@@ -6,6 +6,7 @@ mod canvas;
 mod change;
 mod cues;
 mod desk;
+mod diff;
 mod dry_run;
 mod files;
 #[path = "../pipeline/gdtf_file.rs"]
