@@ -286,26 +286,29 @@ fn rows(ui: &mut Ui, state: &State, found: &Diff, commands: &mut Vec<Command>) {
         }
     });
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        Grid::new("difference rows").num_columns(4).striped(true).show(ui, |ui| {
-            for head in ["fixtures", "", "first", "second"] {
-                ui.label(RichText::new(head).font(small_strong()));
-            }
-            ui.end_row();
-            for difference in &found.fixtures {
-                let ids = words::fixtures(&difference.fixtures);
-                let go =
-                    named(ui.small_button(&ids), &format!("Select {ids}, {}", difference.what));
-                if go.on_hover_text("Select them").clicked() {
-                    let fixtures = places(difference);
-                    commands.push(Command::Select { fixtures, how: How::Replace });
-                }
-                ui.label(&difference.what);
-                for side in [&difference.before, &difference.after] {
-                    ui.label(side.as_deref().unwrap_or("\u{2013}"));
+        Grid::new("difference rows").num_columns(4).max_col_width(200.0).striped(true).show(
+            ui,
+            |ui| {
+                for head in ["fixtures", "", "first", "second"] {
+                    ui.label(RichText::new(head).font(small_strong()));
                 }
                 ui.end_row();
-            }
-        });
+                for difference in &found.fixtures {
+                    let ids = words::fixtures(&difference.fixtures);
+                    let go =
+                        named(ui.small_button(&ids), &format!("Select {ids}, {}", difference.what));
+                    if go.on_hover_text("Select them").clicked() {
+                        let fixtures = places(difference);
+                        commands.push(Command::Select { fixtures, how: How::Replace });
+                    }
+                    ui.label(&difference.what);
+                    for side in [&difference.before, &difference.after] {
+                        ui.label(side.as_deref().unwrap_or("\u{2013}"));
+                    }
+                    ui.end_row();
+                }
+            },
+        );
         ui.collapsing(format!("Slots ({})", found.slots.len()), |ui| slots(ui, &found.slots));
     });
 }
