@@ -69,6 +69,8 @@ impl State {
             Action::ToggleCues => self.preferences.cues = !self.preferences.cues,
             Action::Describe => self.choose_description(ctx),
             Action::DryRun => self.toggle_dry_run(ctx),
+            Action::CueSheet => self.choose_sheet(ctx),
+            Action::CompareCues => self.toggle_comparison(),
             Action::ExportList => self.jobs.choose(ctx, Purpose::List, self.document.path()),
             Action::CueGo
             | Action::CueBack
@@ -78,13 +80,21 @@ impl State {
             | Action::CuesToSlots
             | Action::RecordCue
             | Action::UpdateCue
-            | Action::DeleteCue => self.act_on_cue(action),
+            | Action::DeleteCue
+            | Action::CueGrid
+            | Action::JumpToCue
+            | Action::CueFlash
+            | Action::CueFaster
+            | Action::CueSlower
+            | Action::GrandUp
+            | Action::GrandDown => self.act_on_cue(action),
             Action::Sweep
             | Action::NextBoundary
             | Action::LastBoundary
             | Action::SweepPace
             | Action::KeepSwept
             | Action::EndSweep => self.act_on_sweep(action),
+            Action::Why => self.toggle_why(),
             Action::Watch => self.toggle_watch(),
             Action::Difference => self.toggle_diff(),
             Action::Stray => self.toggle_stray(),
@@ -95,6 +105,7 @@ impl State {
             | Action::MergeRanges
             | Action::NextRange
             | Action::PreviousRange => self.say(Severity::Note, "that is done on the bench"),
+            Action::Guide => self.toggle_guide(),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit

@@ -7,6 +7,7 @@ pub mod diff;
 pub mod file;
 pub mod flashes;
 pub mod light_on;
+pub mod misfit;
 pub mod profile_lint;
 pub mod rehearse;
 pub mod stray;

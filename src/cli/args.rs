@@ -101,6 +101,9 @@ pub enum Command {
     /// Find out what a head does for which there is no chart: a plan, notes, a draft profile
     #[command(after_long_help = probe::HELP)]
     Probe(ProbeArgs),
+    /// Read the guide: what a frame is and what becomes of it, with examples
+    #[command(after_long_help = super::guide::HELP)]
+    Guide(super::guide::GuideArgs),
 }
 
 /// Which show, and what its slots stand at.

@@ -17,6 +17,7 @@ mod draw;
 pub mod export;
 mod frames;
 mod from_table;
+pub mod guide;
 pub mod help;
 pub mod import;
 mod input;
@@ -110,6 +111,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Export(args) => export::run(args),
         Command::Library => Ok(library::run()),
         Command::Probe(args) => probe::run(args),
+        Command::Guide(args) => guide::run(args),
     })
 }
 
@@ -137,7 +139,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
             "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
-            "stray", "why", "diff", "help",
+            "stray", "why", "diff", "guide", "help",
         ],
     )?;
     Some(Finding::error(

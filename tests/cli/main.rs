@@ -13,6 +13,7 @@ mod frames;
 mod from_table;
 #[path = "../pipeline/gdtf_file.rs"]
 mod gdtf_file;
+mod guide;
 mod harness;
 mod hostile;
 mod import;

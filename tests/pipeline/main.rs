@@ -18,6 +18,7 @@ mod gdtf_file;
 mod gdtf_import;
 mod gdtf_parts;
 mod gdtf_round_trip;
+mod guide;
 mod heads;
 mod lint;
 mod lint_conventions;

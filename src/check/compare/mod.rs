@@ -8,14 +8,17 @@
 pub(super) mod fixtures;
 pub(super) mod side;
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use self::fixtures::Pairs;
 use self::side::{Cannot, Side};
 use crate::cue::{Cue, CueList, CueNumber, words};
-use crate::rig::FixtureId;
+use crate::profile::Profile;
+use crate::rig::{Address, FixtureId};
 use crate::show::Show;
-use crate::wire::Frames;
+use crate::wire::{Frames, Slot, Universe};
 
 /// What differs between two lists.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -86,6 +89,32 @@ pub enum DifferenceKind {
     Movement,
     /// What a fixture does at that instant, whatever it is asked.
     Now,
+}
+
+/// Makes fixtures of a show of another mode, which may be one of another profile. Each goes to a universe of its
+/// own: where its slots are makes no difference to what a cue means, and they may not fit where they were.
+///
+/// # Errors
+///
+/// The number of a fixture that the show has not.
+pub fn of_mode(
+    show: &mut Show,
+    fixtures: &[FixtureId],
+    profile: &Arc<Profile>,
+    mode: &str,
+) -> Result<(), FixtureId> {
+    let taken: Vec<Universe> =
+        show.rig.iter().filter_map(|fixture| Some(fixture.address?.universe)).collect();
+    let mut free = (1..).map_while(Universe::new).filter(|universe| !taken.contains(universe));
+    for id in fixtures {
+        let fixture = show.rig.iter_mut().find(|fixture| fixture.id == *id).ok_or(*id)?;
+        fixture.profile = profile.key().0;
+        fixture.mode = mode.to_owned();
+        let first = free.next().zip(Slot::new(1));
+        fixture.address = first.map(|(universe, slot)| Address { universe, slot });
+    }
+    show.profiles.insert(profile.key().0, profile.clone());
+    Ok(())
 }
 
 /// Compares a list of one show with a list of another (or the same), both counted from 0. `sides` says what

@@ -1,0 +1,347 @@
+//! The next test: the slot to move, and what to look at, that tells the remaining explanations apart best.
+
+use std::collections::BTreeMap;
+
+use super::fault::Fault;
+use super::look::Changes;
+use super::suspect::{Modes, Moment, Move, Suspect};
+use super::{Candidate, Case};
+use crate::decode::CompiledMode;
+use crate::wire::{Slot, Universe};
+
+/// A test: move a slot, and look at a head.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Test {
+    /// The universe of the slot.
+    pub universe: Universe,
+    /// The slot to move.
+    pub slot: Slot,
+    /// What it has now; `None` where it was never sent.
+    pub from: Option<u8>,
+    /// What to set it to.
+    pub to: u8,
+    /// The head to look at, as a place in the rig.
+    pub place: usize,
+    /// What may be seen, likeliest first.
+    pub outcomes: Vec<Outcome>,
+    /// How much the answer tells, in bits.
+    pub bits: f64,
+}
+
+/// Something that may be seen in a test.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outcome {
+    /// What changes.
+    pub changes: Changes,
+    /// The explanations that say so, as places among the rows.
+    pub rows: Vec<usize>,
+}
+
+impl Test {
+    /// What to do, in words.
+    pub fn words(&self, case: &Case<'_>) -> String {
+        let head = case.rig.get(self.place).map_or_else(String::new, |fixture| fixture.words());
+        let from = self.from.map_or_else(|| "not sent".to_owned(), |from| from.to_string());
+        format!(
+            "move slot {} of universe {} from {from} to {} and look at {head}",
+            self.slot, self.universe, self.to
+        )
+    }
+}
+
+/// Less than this, in bits, is no reason to ask for a test.
+const LEAST_BITS: f64 = 0.01;
+
+/// How many slots are thought of at most.
+const SLOTS_TRIED: usize = 64;
+
+/// What each candidate says of each test that was thought of.
+struct Trial {
+    slot: Move,
+    from: Option<u8>,
+    place: usize,
+    says: Vec<Option<Changes>>,
+}
+
+/// Groups candidates that no test tells apart, and finds the test that tells the groups apart best.
+pub(super) fn tell_apart(
+    case: &Case<'_>,
+    modes: &mut Modes,
+    intact: &mut BTreeMap<usize, Suspect>,
+    all: &mut [Candidate],
+) -> (Vec<Vec<usize>>, Option<Test>) {
+    let mut others = BTreeMap::new();
+    let trials = trials(case, modes, intact, &mut others, all);
+    let groups = groups(all, &trials);
+    let weights: Vec<f64> =
+        (groups.iter()).map(|group| group.iter().map(|i| all[*i].fault.weight()).sum()).collect();
+    let mut rated: Vec<(f64, f64, &Trial)> = (trials.iter())
+        .map(|trial| {
+            let bits = bits(&groups, &weights, trial);
+            (bits - cost(case, trial), bits, trial)
+        })
+        .filter(|(_, bits, _)| *bits > LEAST_BITS)
+        .collect();
+    rated.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let safe = |trial: &Trial| is_safe(case, modes, &mut others, all, trial);
+    let mut safe = safe;
+    let best = rated.into_iter().find(|(_, _, trial)| safe(trial));
+    let test = best.map(|(_, bits, trial)| Test {
+        universe: trial.slot.universe,
+        slot: trial.slot.slot,
+        from: trial.from,
+        to: trial.slot.to,
+        place: trial.place,
+        outcomes: outcomes(&groups, &weights, trial),
+        bits,
+    });
+    (groups, test)
+}
+
+/// The last frame, before a test and after it.
+fn moments(case: &Case<'_>, slot: Move) -> (Moment, Moment) {
+    let frame = case.frames.len().saturating_sub(1);
+    (Moment { frame, set: None }, Moment { frame, set: Some(slot) })
+}
+
+fn trials(
+    case: &Case<'_>,
+    modes: &mut Modes,
+    intact: &mut BTreeMap<usize, Suspect>,
+    others: &mut BTreeMap<usize, Option<Suspect>>,
+    all: &mut [Candidate],
+) -> Vec<Trial> {
+    let mut trials = Vec::new();
+    if all.len() < 2 {
+        return trials;
+    }
+    let places: Vec<usize> = intact.keys().copied().collect();
+    for place in &places {
+        for slot in slots_of(case, *place, all) {
+            trials.extend(trials_of(case, *place, slot, intact.get_mut(place), all));
+        }
+    }
+    // Whether one head or all of them are at fault shows on another head.
+    let mixed = all.iter().any(|c| c.place.is_none()) && all.iter().any(|c| c.place.is_some());
+    let beside = mixed.then(|| neighbour(case, &places)).flatten();
+    if let Some(place) = beside {
+        let other = others
+            .entry(place)
+            .or_insert_with(|| Suspect::new(case, modes, place, &Fault::Nothing));
+        for candidate in all.iter_mut().filter(|candidate| candidate.place.is_none()) {
+            if let Some(head) = Suspect::new(case, modes, place, &candidate.fault) {
+                candidate.heads.insert(place, head);
+            }
+        }
+        let slots = other.as_ref().map(Suspect::hears);
+        if let (Some(other), Some((universe, slots))) = (other.as_mut(), slots) {
+            for slot in slots.filter_map(Slot::new).take(SLOTS_TRIED / 2) {
+                trials.extend(trials_of(case, place, (universe, slot), Some(other), all));
+            }
+        }
+    }
+    trials
+}
+
+/// The patched head nearest to these in the rig that has a profile.
+fn neighbour(case: &Case<'_>, places: &[usize]) -> Option<usize> {
+    let first = *places.first()?;
+    let universe = case.rig.get(first)?.address?.universe;
+    let able = (0..case.rig.len()).filter(|place| {
+        let address = case.rig.get(*place).and_then(|fixture| fixture.address);
+        !places.contains(place)
+            && case.mode(*place).is_some()
+            && address.is_some_and(|address| address.universe == universe)
+            && address != case.rig.get(first).and_then(|fixture| fixture.address)
+    });
+    able.min_by_key(|place| place.abs_diff(first))
+}
+
+/// Slots whose move may show on a head: its own first, then those that it may hear instead.
+fn slots_of(case: &Case<'_>, place: usize, all: &[Candidate]) -> Vec<(Universe, Slot)> {
+    let mut slots: Vec<(Universe, Slot)> = Vec::new();
+    let own = case.rig.get(place).and_then(|fixture| fixture.address);
+    if let (Some(address), Some(mode)) = (own, case.mode(place)) {
+        let offsets = mode.channels.iter().flat_map(|channel| channel.offsets.iter());
+        slots.extend(offsets.filter_map(|o| Some((address.universe, address.slot_at(*o)?))));
+    }
+    let most = slots.len().max(SLOTS_TRIED);
+    for candidate in all {
+        let Some((universe, heard)) = candidate.heads.get(&place).map(Suspect::hears) else {
+            continue;
+        };
+        for slot in heard.filter_map(Slot::new).take(8) {
+            if slots.len() < most && !slots.contains(&(universe, slot)) {
+                slots.push((universe, slot));
+            }
+        }
+    }
+    slots
+}
+
+fn trials_of(
+    case: &Case<'_>,
+    place: usize,
+    (universe, slot): (Universe, Slot),
+    mut intact: Option<&mut Suspect>,
+    all: &mut [Candidate],
+) -> Vec<Trial> {
+    let Some(last) = case.frames.last() else { return Vec::new() };
+    let from = last.state(universe, slot).value();
+    let values = values(from.unwrap_or(0), intact.as_deref(), (universe, slot), all, place);
+    let trials = values.into_iter().filter(|to| Some(*to) != from).map(|to| {
+        let moved = Move { universe, slot, to };
+        let (before, after) = moments(case, moved);
+        let hears = |head: &Suspect| {
+            let (heard, slots) = head.hears();
+            heard == universe && slots.contains(&slot.number())
+        };
+        let mut look = |head: &mut Suspect| match hears(head) {
+            true => head.changes(case, before, after),
+            false => Some(Changes::NOTHING),
+        };
+        let as_asked = intact.as_deref_mut().and_then(&mut look);
+        let says = all.iter_mut().map(|candidate| match candidate.heads.get_mut(&place) {
+            Some(head) => look(head),
+            None => as_asked,
+        });
+        Trial { slot: moved, from, place, says: says.collect() }
+    });
+    // One that nobody expects anything of is no test, and nearest values stand for farther ones.
+    let told =
+        |trial: &Trial| trial.says.iter().flatten().any(|changes| *changes != Changes::NOTHING);
+    trials.filter(told).collect()
+}
+
+/// Values to set a slot to: small steps, the middles of its ranges, and both sides of ends in doubt.
+fn values(
+    from: u8,
+    intact: Option<&Suspect>,
+    (universe, slot): (Universe, Slot),
+    all: &[Candidate],
+    place: usize,
+) -> Vec<u8> {
+    let mut values = vec![from.saturating_add(40), from.saturating_sub(40)];
+    values.push(if from < 128 { from.saturating_add(110) } else { from.saturating_sub(110) });
+    if let Some(head) = intact
+        && let Some(mode) = head.mode()
+        && head.hears().0 == universe
+    {
+        let offset = (slot.number() + 1).saturating_sub(head.address().slot.number());
+        match mode.channel_at(offset) {
+            Some((channel, 0)) => values.extend(middles(mode, channel)),
+            Some(_) => values.push(if from < 128 { 255 } else { 0 }),
+            None => {}
+        }
+    }
+    for candidate in all.iter().filter(|candidate| candidate.place == Some(place)) {
+        if let Fault::Boundary { channel, last, ranges } = &candidate.fault
+            && let Some(head) = candidate.heads.get(&place)
+            && let Some(channel) = head.mode().and_then(|mode| mode.channels.get(*channel))
+            && channel.offsets.first().and_then(|o| head.address().slot_at(*o)) == Some(slot)
+        {
+            let upper = channel.ranges.get(ranges.1).map(|range| channel.coarse(range.first));
+            values.extend([*last, last.saturating_add(1)]);
+            values.extend(upper);
+        }
+    }
+    let mut seen = [false; 256];
+    values.retain(|value| !std::mem::replace(&mut seen[usize::from(*value)], true));
+    values
+}
+
+/// Coarse values in the middle of each range, of the first few.
+fn middles(mode: &CompiledMode, channel: usize) -> Vec<u8> {
+    let Some(channel) = mode.channels.get(channel) else { return Vec::new() };
+    let middle = |range: &crate::decode::CompiledRange| {
+        channel.coarse(range.first + (range.last - range.first) / 2)
+    };
+    channel.ranges.iter().take(12).map(middle).collect()
+}
+
+/// Candidates of which every trial says the same.
+fn groups(all: &[Candidate], trials: &[Trial]) -> Vec<Vec<usize>> {
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    let mut by_says: BTreeMap<Vec<Option<Changes>>, usize> = BTreeMap::new();
+    for i in 0..all.len() {
+        let says = trials.iter().map(|trial| trial.says.get(i).copied().flatten()).collect();
+        let next = groups.len();
+        let at = *by_says.entry(says).or_insert(next);
+        match groups.get_mut(at) {
+            Some(group) => group.push(i),
+            None => groups.push(vec![i]),
+        }
+    }
+    groups
+}
+
+/// What each group says of a trial.
+fn said(groups: &[Vec<usize>], trial: &Trial) -> impl Iterator<Item = Option<Changes>> {
+    groups.iter().map(|group| trial.says.get(*group.first()?).copied().flatten())
+}
+
+/// How much the answer to a trial tells, in bits. Of explanations that say nothing it tells nothing.
+fn bits(groups: &[Vec<usize>], weights: &[f64], trial: &Trial) -> f64 {
+    let mut by_outcome: BTreeMap<Changes, f64> = BTreeMap::new();
+    let mut total = 0.0;
+    for (says, weight) in said(groups, trial).zip(weights) {
+        total += weight;
+        if let Some(changes) = says {
+            *by_outcome.entry(changes).or_default() += weight;
+        }
+    }
+    let known: f64 = by_outcome.values().sum();
+    if known <= 0.0 || total <= 0.0 {
+        return 0.0;
+    }
+    let entropy: f64 = by_outcome.values().map(|w| w / known).map(|p| -p * p.log2()).sum();
+    entropy * known / total
+}
+
+/// What a trial costs a person, in bits: large moves, and slots and heads that nobody spoke of.
+fn cost(case: &Case<'_>, trial: &Trial) -> f64 {
+    let step = f64::from(trial.from.unwrap_or(0).abs_diff(trial.slot.to)) / 255.0;
+    let own = case.plan.owners(trial.slot.universe, trial.slot.slot);
+    let own = own.iter().any(|owner| owner.fixture == trial.place);
+    0.05 * step + if own { 0.0 } else { 0.05 }
+}
+
+/// Whether nothing bad comes of a trial by any explanation, nor of the other heads that own the slot.
+fn is_safe(
+    case: &Case<'_>,
+    modes: &mut Modes,
+    others: &mut BTreeMap<usize, Option<Suspect>>,
+    all: &mut [Candidate],
+    trial: &Trial,
+) -> bool {
+    let (before, after) = moments(case, trial.slot);
+    let mut fine = |head: &mut Suspect| {
+        let Some(then) = head.look(case, after) else { return true };
+        then.is_safe() || head.look(case, before).is_some_and(|now| !now.is_safe() && now == then)
+    };
+    let by_all =
+        all.iter_mut().all(|candidate| candidate.heads.get_mut(&trial.place).is_none_or(&mut fine));
+    by_all
+        && case.plan.owners(trial.slot.universe, trial.slot.slot).iter().all(|owner| {
+            let head = others
+                .entry(owner.fixture)
+                .or_insert_with(|| Suspect::new(case, modes, owner.fixture, &Fault::Nothing));
+            head.as_mut().is_none_or(&mut fine)
+        })
+}
+
+fn outcomes(groups: &[Vec<usize>], weights: &[f64], trial: &Trial) -> Vec<Outcome> {
+    let mut outcomes: Vec<(f64, Outcome)> = Vec::new();
+    for (row, (says, weight)) in said(groups, trial).zip(weights).enumerate() {
+        let Some(changes) = says else { continue };
+        match outcomes.iter_mut().find(|(_, outcome)| outcome.changes == changes) {
+            Some((total, outcome)) => {
+                *total += weight;
+                outcome.rows.push(row);
+            }
+            None => outcomes.push((*weight, Outcome { changes, rows: vec![row] })),
+        }
+    }
+    outcomes.sort_by(|a, b| b.0.total_cmp(&a.0));
+    outcomes.into_iter().map(|(_, outcome)| outcome).collect()
+}
