@@ -39,7 +39,8 @@ pub struct DiffView {
     pub picks: [Pick; 2],
     /// The first side has no ghost on the stage.
     no_ghost: bool,
-    kept: Option<Standing>,
+    /// What was kept, and the rig of that time.
+    kept: Option<(Standing, u64)>,
     sides: [Option<Ready>; 2],
     /// Whose ghosts the stage has: the edit, the rig and the choice.
     ghosts_of: Option<(u64, u64, Pick)>,
@@ -107,7 +108,15 @@ impl State {
             }
             let standing = match &pick {
                 Pick::Stage => Ok(self.standing_on_stage()),
-                Pick::Kept => view.kept.clone().ok_or_else(|| "nothing was kept yet".to_owned()),
+                Pick::Kept => match &view.kept {
+                    Some((kept, rig)) if *rig == self.planned => Ok(kept.clone()),
+                    // Another rig makes something else of the same slots.
+                    Some((kept, _)) => {
+                        let (frames, words) = (kept.frames.clone(), kept.words.clone());
+                        Ok(Standing::arrived(self.show(), &self.plan, frames, words))
+                    }
+                    None => Err("nothing was kept yet".to_owned()),
+                },
                 Pick::Named(side) => {
                     stand(self.show(), &self.plan, side).map_err(|error| error.to_string())
                 }
@@ -181,9 +190,9 @@ pub fn diff_window(ctx: &Context, state: &mut State, commands: &mut Vec<Command>
     let changed = view.no_ghost != ghost || !open;
     state.windows.diff = view;
     if keep {
-        let standing = state.standing_on_stage();
+        let kept = (state.standing_on_stage(), state.planned);
         let view = &mut state.windows.diff;
-        (view.kept, view.picks[0], view.sides[0]) = (Some(standing), Pick::Kept, None);
+        (view.kept, view.picks[0], view.sides[0]) = (Some(kept), Pick::Kept, None);
         view.ghosts_of = None;
     }
     if changed {
