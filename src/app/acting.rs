@@ -96,6 +96,7 @@ impl State {
             | Action::EndSweep => self.act_on_sweep(action),
             Action::Why => self.toggle_why(),
             Action::Watch => self.toggle_watch(),
+            Action::Difference => self.toggle_diff(),
             Action::Stray => self.toggle_stray(),
             Action::Probe => self.toggle_probe(),
             Action::Table | Action::BenchTable => self.act_on_table(ctx, action),

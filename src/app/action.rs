@@ -165,6 +165,8 @@ pub enum Action {
     Why,
     /// Show or hide the conditions that are watched for.
     Watch,
+    /// Show or hide what differs between two standings of the rig.
+    Difference,
     /// Show or hide the slots in which one head of a model is alone.
     Stray,
     /// Find out what a head does for which there is no chart.

@@ -8,6 +8,7 @@ use egui::{ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
 use super::chart_window::ChartView;
 use super::command::Command;
 use super::cues::{CompareWindow, DryRun};
+use super::diff_window::DiffView;
 use super::keys::Action;
 use super::reading::note;
 use super::state::{Exposure, State};
@@ -45,6 +46,8 @@ pub struct Windows {
     pub watch: Watching,
     /// Slots in which one head of a model is alone.
     pub stray: StrayView,
+    /// What differs between two standings of the rig.
+    pub diff: DiffView,
 }
 
 /// A change that is being looked at.

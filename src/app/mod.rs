@@ -11,6 +11,7 @@ pub mod clock;
 pub mod command;
 pub mod cues;
 pub mod dialogs;
+pub mod diff_window;
 mod done;
 pub mod files;
 pub mod forecast;
