@@ -69,6 +69,8 @@ impl State {
             Action::ToggleCues => self.preferences.cues = !self.preferences.cues,
             Action::Describe => self.choose_description(ctx),
             Action::DryRun => self.toggle_dry_run(ctx),
+            Action::CueSheet => self.choose_sheet(ctx),
+            Action::CompareCues => self.toggle_comparison(),
             Action::ExportList => self.jobs.choose(ctx, Purpose::List, self.document.path()),
             Action::CueGo
             | Action::CueBack
@@ -78,14 +80,23 @@ impl State {
             | Action::CuesToSlots
             | Action::RecordCue
             | Action::UpdateCue
-            | Action::DeleteCue => self.act_on_cue(action),
+            | Action::DeleteCue
+            | Action::CueGrid
+            | Action::JumpToCue
+            | Action::CueFlash
+            | Action::CueFaster
+            | Action::CueSlower
+            | Action::GrandUp
+            | Action::GrandDown => self.act_on_cue(action),
             Action::Sweep
             | Action::NextBoundary
             | Action::LastBoundary
             | Action::SweepPace
             | Action::KeepSwept
             | Action::EndSweep => self.act_on_sweep(action),
+            Action::Why => self.toggle_why(),
             Action::Watch => self.toggle_watch(),
+            Action::Stray => self.toggle_stray(),
             Action::Probe => self.toggle_probe(),
             Action::Table | Action::BenchTable => self.act_on_table(ctx, action),
             Action::Profiles => self.show_profiles(),
@@ -93,6 +104,7 @@ impl State {
             | Action::MergeRanges
             | Action::NextRange
             | Action::PreviousRange => self.say(Severity::Note, "that is done on the bench"),
+            Action::Guide => self.toggle_guide(),
             Action::Keys => self.dialog = Some(Dialog::Keys),
             Action::About => self.dialog = Some(Dialog::About),
             Action::Fit

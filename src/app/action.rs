@@ -113,6 +113,24 @@ pub enum Action {
     Describe,
     /// Show or hide the dry run of the list on show.
     DryRun,
+    /// Write the list on show as a page with a picture of the stage a cue.
+    CueSheet,
+    /// Compare the list on show with another.
+    CompareCues,
+    /// Show or hide the grid of cues and channels.
+    CueGrid,
+    /// Send a cue on its way by its number.
+    JumpToCue,
+    /// Hold the levels of the list on show where its cue will have them, while the key is down.
+    CueFlash,
+    /// Run the list on show faster.
+    CueFaster,
+    /// Run the list on show slower.
+    CueSlower,
+    /// More of all levels of all lists.
+    GrandUp,
+    /// Less of all levels of all lists.
+    GrandDown,
     /// Write the list on show as timed frames.
     ExportList,
     /// Send the cue before on its way again.
@@ -143,8 +161,12 @@ pub enum Action {
     Chart,
     /// Swap the light and the dark window.
     SwapTheme,
+    /// Show or hide why the light of the fixture that is read is as it is.
+    Why,
     /// Show or hide the conditions that are watched for.
     Watch,
+    /// Show or hide the slots in which one head of a model is alone.
+    Stray,
     /// Find out what a head does for which there is no chart.
     Probe,
     /// Make a draft profile of the channel table of a manual.
@@ -163,6 +185,8 @@ pub enum Action {
     NextRange,
     /// Select the range before the selected one.
     PreviousRange,
+    /// Show or hide the guide.
+    Guide,
     /// List all keys.
     Keys,
     /// Say what this program is.

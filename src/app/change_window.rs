@@ -7,10 +7,11 @@ use egui::{ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
 
 use super::chart_window::ChartView;
 use super::command::Command;
-use super::cues::DryRun;
+use super::cues::{CompareWindow, DryRun};
 use super::keys::Action;
 use super::reading::note;
 use super::state::{Exposure, State};
+use super::stray::StrayView;
 use super::table_form::TableForm;
 use super::theme::{Palette, number, small_strong, strong};
 use super::watch::Watching;
@@ -19,9 +20,9 @@ use crate::check::change::{
 };
 use crate::decode::written;
 use crate::finding::Severity;
-use crate::profile::Profile;
+use crate::profile::{Library, Profile};
 use crate::rig::Fixture;
-use crate::show::{Document, Edit};
+use crate::show::{Edit, Show};
 use crate::wire::Frames;
 
 /// The most frames of fixtures that are looked through while somebody waits.
@@ -32,6 +33,8 @@ const MOST_FRAMES: usize = 1500;
 pub struct Windows {
     /// The change of model or mode that is being looked at.
     pub change: Option<ChangeForm>,
+    /// The comparison of cue lists.
+    pub compare: Option<Box<CompareWindow>>,
     /// The dry run of a cue list.
     pub dry_run: Option<Box<DryRun>>,
     /// The channel chart.
@@ -40,6 +43,8 @@ pub struct Windows {
     pub table: TableForm,
     /// The conditions that are watched for. They are looked at while the window is hidden too.
     pub watch: Watching,
+    /// Slots in which one head of a model is alone.
+    pub stray: StrayView,
 }
 
 /// A change that is being looked at.
@@ -64,9 +69,9 @@ pub struct ChangeForm {
 
 /// Every profile that a fixture can change to: those of the show come before those of the user's folder and
 /// of the program.
-fn choices(document: &Document) -> BTreeMap<String, Arc<Profile>> {
-    let library = document.library().profiles().map(|p| (p.key().0, p.clone()));
-    let own = document.show().profiles.iter().map(|(key, profile)| (key.clone(), profile.clone()));
+pub(super) fn choices(show: &Show, library: &Library) -> BTreeMap<String, Arc<Profile>> {
+    let library = library.profiles().map(|p| (p.key().0, p.clone()));
+    let own = show.profiles.iter().map(|(key, profile)| (key.clone(), profile.clone()));
     library.chain(own).collect()
 }
 
@@ -76,7 +81,10 @@ impl State {
         if self.windows.change.take().is_some() {
             return;
         }
-        let fixtures = self.read_fixtures();
+        let fixtures = match self.read_fixtures() {
+            known if known.is_empty() => self.unknown_fixtures(),
+            known => known,
+        };
         let Some(first) = fixtures.first().and_then(|i| self.show().rig.get(*i)) else {
             return self.say(Severity::Note, "select a fixture to change its model or mode");
         };
@@ -95,10 +103,17 @@ impl State {
         });
     }
 
+    /// The selected fixtures of the first one's model and mode, where nothing is known of these.
+    fn unknown_fixtures(&self) -> Vec<usize> {
+        let kind = |i: &usize| self.show().rig.get(*i).map(|of| (&of.profile, &of.mode));
+        let first = self.selection.first().and_then(kind);
+        self.selection.iter().filter(|i| first.is_some() && kind(i) == first).copied().collect()
+    }
+
     /// Changes fixtures, with their values translated or as they are, as one step of undo.
     pub(super) fn change_model(&mut self, translate: bool) {
         let Some(form) = self.windows.change.take() else { return };
-        let made = match choices(&self.document).get(&form.profile) {
+        let made = match choices(self.document.show(), self.document.library()).get(&form.profile) {
             Some(profile) => self.change_edits(&form, profile, translate),
             None => Err(format!("there is no profile `{}`", form.profile)),
         };
@@ -196,7 +211,7 @@ pub(super) fn change_window(ctx: &egui::Context, state: &mut State, commands: &m
     let Some(mut form) = state.windows.change.take() else { return };
     let count = state.show().rig.len();
     form.fixtures.retain(|fixture| *fixture < count);
-    let profiles = choices(&state.document);
+    let profiles = choices(state.show(), state.document.library());
     form.look(state, &profiles);
     let mut open = !form.fixtures.is_empty();
     let room = ctx.content_rect().size();

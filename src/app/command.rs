@@ -8,6 +8,7 @@ use std::path::PathBuf;
 use super::bench::BenchCommand;
 use super::clock::Rate;
 use super::cues::CueAsk;
+use super::guide::GuideAsk;
 use super::keys::Action;
 use super::probe::ProbeAsk;
 use crate::finding::Finding;
@@ -88,6 +89,8 @@ pub enum Command {
     Probe(ProbeAsk),
     /// Do something with cues.
     Cues(CueAsk),
+    /// Do something with the guide.
+    Guide(GuideAsk),
     /// Do something on the bench.
     Bench(BenchCommand),
     /// Do something that needs no other detail.

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::cues::Key;
+use super::cues::{Compared, Key};
 use super::recovery::Recovered;
 use super::table_form::TableRead;
 use super::timed::TraceOf;
@@ -32,6 +32,12 @@ pub enum Purpose {
     DryRun,
     /// Writing a cue list as timed frames to it.
     List,
+    /// Writing a cue list as a page with pictures to it.
+    Sheet,
+    /// Comparing a cue list with the one in it.
+    CompareShow,
+    /// Writing a comparison of cue lists to it.
+    Comparison,
     /// Reading the channel table in it.
     Table,
     /// Writing the draft made of a channel table to it.
@@ -89,6 +95,8 @@ pub enum Done {
     },
     /// All times at which a condition is true were listed, or that was stopped.
     Watched(Box<Listed>),
+    /// Cue lists were compared, or could not be.
+    Compared(Result<Box<Compared>, Findings>),
     /// The text of a channel table was read from a file, or not.
     TableText(Result<String, Finding>),
     /// A channel table was read into a draft, or not.

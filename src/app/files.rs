@@ -55,10 +55,12 @@ impl Jobs {
     /// Asks the person for a file.
     pub fn choose(&mut self, ctx: &egui::Context, purpose: Purpose, near: Option<&Path>) {
         let (filter, extension) = match purpose {
-            Purpose::Open | Purpose::Save => ("Slotwright show", "ron"),
+            Purpose::Open | Purpose::Save | Purpose::CompareShow => ("Slotwright show", "ron"),
             Purpose::Timed => ("Timed frames", "csv"),
             Purpose::Plot => ("Comma-separated values", "csv"),
-            Purpose::Chart | Purpose::DryRun => ("Page of HTML", "html"),
+            Purpose::Chart | Purpose::DryRun | Purpose::Sheet | Purpose::Comparison => {
+                ("Page of HTML", "html")
+            }
             Purpose::List => ("Timed frames", "csv"),
             Purpose::Table => ("Text", "txt"),
             Purpose::OpenProfile | Purpose::SaveProfile | Purpose::Draft => {
@@ -83,6 +85,9 @@ impl Jobs {
             Purpose::Chart => "Choose where to write the channel chart",
             Purpose::DryRun => "Choose where to write the dry run",
             Purpose::List => "Choose where to write the list",
+            Purpose::Sheet => "Choose where to write the cue sheet",
+            Purpose::CompareShow => "Choose a show to compare with",
+            Purpose::Comparison => "Choose where to write the comparison",
             Purpose::Table => "Choose a channel table",
             Purpose::Draft => "Choose where to save the draft",
             Purpose::OpenProfile => "Choose a profile to open",
@@ -97,6 +102,7 @@ impl Jobs {
             let dialog = dialog.set_title(words);
             let chosen = match purpose {
                 Purpose::Open
+                | Purpose::CompareShow
                 | Purpose::Timed
                 | Purpose::OpenProfile
                 | Purpose::Import
@@ -108,6 +114,8 @@ impl Jobs {
                     let name = name.unwrap_or_else(|| "fixture.gdtf".to_owned());
                     dialog.set_file_name(name).save_file()
                 }
+                Purpose::Sheet => dialog.set_file_name("cue-sheet.html").save_file(),
+                Purpose::Comparison => dialog.set_file_name("comparison.html").save_file(),
                 Purpose::List => dialog.set_file_name("list.csv").save_file(),
                 Purpose::Profile => {
                     let name = name.unwrap_or_else(|| "profile.ron".to_owned());

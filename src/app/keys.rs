@@ -107,6 +107,20 @@ pub const TABLE: &[KeyRow] = rows! {
             [command_shift(Key::D)];
         ExportList "Export the list\u{2026}" "Write the list on show as timed frames, run straight through"
             [command_shift(Key::L)];
+        CueSheet "Cue sheet\u{2026}" "Write the list on show as a page with a picture of the stage a cue, which prints well"
+            [command_shift(Key::H)];
+        CompareCues "Compare\u{2026}" "What differs between the list on show and another list, another show, or another model or mode"
+            [command_shift(Key::K)];
+        CueGrid "Cue grid" "The cues and the channels of the selected fixtures as a table"
+            [command(Key::K)];
+        JumpToCue "Jump to a cue\u{2026}" "Type the number of a cue to send it on its way, with everything as it would then stand"
+            [command(Key::J)];
+        CueFlash "Flash" "While the key is held: the levels of the list on show at once, in full"
+            [plain(Key::V)];
+        CueFaster "List faster" "Run the list on show faster" [plain(Key::I)];
+        CueSlower "List slower" "Run the list on show slower" [shift(Key::I)];
+        GrandUp "Grand level up" "More of all levels of all lists, by 5 %" [plain(Key::U)];
+        GrandDown "Grand level down" "Less of all levels of all lists, by 5 %" [shift(Key::U)];
         CueGo "Go" "Send the next cue of the list on show on its way" [plain(Key::G)];
         CueBack "Back" "Send the cue before on its way again" [shift(Key::G)];
         CuePause "Pause the list" "Stop the time of the list on show, or let it go on"
@@ -182,8 +196,12 @@ pub const TABLE: &[KeyRow] = rows! {
             [command(Key::T)];
     }
     "Explain" {
+        Why "Why so?" "The way of the light of the fixture that is read, what holds it back, and what would give light"
+            [plain(Key::Q)];
         Watch "Watch\u{2026}" "Conditions at which time stops while it plays, and all times at which they are true"
             [command_shift(Key::W)];
+        Stray "Stray slots" "Slots in which one head of a model is alone among its twins"
+            [command_shift(Key::Y)];
     }
     "Tools" {
         Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"
@@ -207,6 +225,8 @@ pub const TABLE: &[KeyRow] = rows! {
             [plain(Key::OpenBracket)];
     }
     "Help" {
+        Guide "Guide" "Short pages from the frame to the light, with examples to put on the stage"
+            [plain(Key::F3)];
         Keys "Keys" "Every key and what it does" [plain(Key::F1)];
         Profiles "Profiles" "Where profiles are found, and what is wrong with their files"
             [command_shift(Key::F1)];

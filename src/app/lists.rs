@@ -268,7 +268,13 @@ fn fixture_row(
         || "not patched".to_owned(),
         |address| format!("universe {}, from slot {}", address.universe, address.slot),
     );
-    let tip = format!("{}, {}\n{address}\n{}", patched.profile, patched.mode, light.spoken);
+    let mut tip = format!("{}, {}\n{address}\n{}", patched.profile, patched.mode, light.spoken);
+    // What is said of the light is worked out for the row under the pointer alone.
+    if let Some(words) =
+        Some(()).filter(|()| response.hovered()).and_then(|()| state.light_words(fixture))
+    {
+        tip.push_str(&format!("\n{words}"));
+    }
     let response = response.on_hover_text(tip);
     if response.clicked() {
         let modifiers = ui.input(|input| input.modifiers);

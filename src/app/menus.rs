@@ -8,6 +8,7 @@ use egui::{Button, Checkbox, MenuBar, RichText, Slider, Ui};
 use super::bench::{Bench, BenchCommand, Page};
 use super::clock::Mode;
 use super::command::Command;
+use super::guide::back_button;
 use super::keys::Action;
 use super::stage_panel::{EXPOSURE_EV, HAZE_PER_M};
 use super::state::{Preferences, State};
@@ -42,6 +43,7 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             item(ui, Action::Table, commands);
         });
         ui.menu_button("Help", |ui| {
+            ticked_item(ui, Action::Guide, Action::Guide.row().name, state.guide.open, commands);
             item(ui, Action::Keys, commands);
             item(ui, Action::Profiles, commands);
             item(ui, Action::About, commands);
@@ -62,6 +64,7 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         if state.document.is_dirty() {
             ui.weak("\u{2022} not saved").on_hover_text(Action::Save.tip(ui.ctx()));
         }
+        back_button(ui, state, commands);
     });
 }
 
@@ -183,11 +186,19 @@ fn undo_items(ui: &mut Ui, undo: Option<&str>, redo: Option<&str>, commands: &mu
 }
 
 fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let lists = !state.show().cues.lists.is_empty();
     item(ui, Action::ToggleCues, commands);
+    ticked_item(ui, Action::CueGrid, Action::CueGrid.row().name, state.cues.grid, commands);
     ui.separator();
     for action in [Action::CueGo, Action::CueBack, Action::CuePause, Action::CueRelease] {
         item(ui, action, commands);
     }
+    named_item(ui, Action::JumpToCue, Action::JumpToCue.row().name, lists, commands);
+    ui.menu_button("Levels and rate", |ui| {
+        for action in [Action::GrandUp, Action::GrandDown, Action::CueFaster, Action::CueSlower] {
+            named_item(ui, action, action.row().name, lists, commands);
+        }
+    });
     ui.separator();
     let leads = state.cues.lead().is_some();
     for action in [Action::CuesToSlots, Action::EndCues] {
@@ -195,8 +206,8 @@ fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     }
     ui.separator();
     item(ui, Action::RecordCue, commands);
-    let lists = !state.show().cues.lists.is_empty();
-    for action in [Action::DryRun, Action::ExportList] {
+    let papers = [Action::DryRun, Action::CueSheet, Action::CompareCues, Action::ExportList];
+    for action in papers {
         named_item(ui, action, action.row().name, lists, commands);
     }
     ui.separator();
@@ -207,8 +218,14 @@ fn cue_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
 }
 
 fn explain_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
-    let watch = Action::Watch;
-    ticked_item(ui, watch, watch.row().name, state.windows.watch.open, commands);
+    let windows = &state.windows;
+    for (action, open) in [
+        (Action::Why, state.reading.tells_light()),
+        (Action::Watch, windows.watch.open),
+        (Action::Stray, windows.stray.open),
+    ] {
+        ticked_item(ui, action, action.row().name, open, commands);
+    }
 }
 
 fn edit_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {

@@ -6,12 +6,15 @@ use egui::{RichText, ScrollArea, Ui};
 
 use super::command::Command;
 use super::keys::Action;
+use super::light_section::{LightSection, light_button, light_foot, why_of};
 use super::now::{Now, forecast_words, sentence};
 use super::reading_columns::{Columns, captions};
 use super::reading_row::row;
+use super::reading_words::numbers;
 use super::signal::loss_lines;
 use super::sweeping::BUTTON_ROOM;
 use super::theme::{self, BAR, GRID, Palette};
+use crate::check::why::Why;
 use crate::decode::{
     Asked, CompiledChannel, CompiledMode, Decoded, Plan, Reading, raw_words, split,
 };
@@ -21,6 +24,7 @@ use crate::motion::compare::joined;
 use crate::motion::{HeadMotion, LampState, RigMotion, arrival_estimate, compare, doings};
 use crate::profile::model::{Lamp, Source};
 use crate::rig::{Fixture, Rig};
+use crate::stage::Room;
 use crate::wire::{Frames, Slot, SlotState, Universe};
 
 /// What the panel shows.
@@ -41,6 +45,8 @@ pub struct ReadingInput<'a> {
     /// The heads sent at 0 s from where they were before the last change; `None` while time plays a
     /// part.
     pub forecast: Option<&'a RigMotion>,
+    /// The room that light lands in.
+    pub room: &'a Room,
 }
 
 /// What the panel remembers between passes.
@@ -50,6 +56,8 @@ pub struct ReadingState {
     primary: Option<usize>,
     /// Height of the notes under the rows in the last pass, in points.
     foot_height: f32,
+    /// What is said of the light.
+    pub(super) light: LightSection,
     /// The value that is being typed.
     pub(super) typing: Option<Typing>,
     /// The channel whose ruler the keyboard goes to next: that of the value just entered, so that
@@ -59,6 +67,26 @@ pub struct ReadingState {
     pub(super) touched: Option<usize>,
     /// What came of the last text: the channel, and what is said under it.
     pub(super) answer: Option<(usize, Answer)>,
+    /// The channel that the guide speaks of, and whether it is still to be scrolled to.
+    pub(super) pointed: Option<(usize, bool)>,
+}
+
+impl ReadingState {
+    /// Points to a channel of a fixture, both as places, as if it had been touched.
+    pub(super) fn point_to(&mut self, fixture: usize, channel: usize) {
+        if self.primary != Some(fixture) {
+            let foot_height = self.foot_height;
+            *self = Self { primary: Some(fixture), foot_height, ..Self::default() };
+        }
+        (self.touched, self.pointed) = (Some(channel), Some((channel, true)));
+    }
+}
+
+impl ReadingState {
+    /// What is said of the light is unfolded.
+    pub fn tells_light(&self) -> bool {
+        self.light.open
+    }
 }
 
 /// A value that is being typed.
@@ -103,8 +131,9 @@ pub fn reading_panel(
     };
     let primary = subject.members[0];
     if state.primary != Some(primary) {
+        let light = std::mem::take(&mut state.light);
         let (primary, foot_height) = (Some(primary), state.foot_height);
-        *state = ReadingState { primary, foot_height, ..ReadingState::default() };
+        *state = ReadingState { primary, foot_height, light, ..ReadingState::default() };
     }
     let Some(reading) = input.plan.reading(primary, input.frames, input.decoded) else {
         return commands;
@@ -113,8 +142,10 @@ pub fn reading_panel(
     let head = input.now.and_then(|now| now.motion.head(primary).map(|head| (now.t_s, head)));
     // Whatever stands above the rows stands in one scope: how much of it there is must not change
     // what the rows are called, or a drag that crosses into another range would lose its ruler.
+    let why = why_of(input, primary);
     ui.scope(|ui| {
-        header(ui, &subject, &others, &mut commands);
+        let light = why.as_ref().map(|why| (why, &state.light));
+        header(ui, &subject, &others, light, &mut commands);
         overridden(ui, &reading);
         compared(ui, &subject);
     });
@@ -133,6 +164,10 @@ pub fn reading_panel(
     });
     // Notes come and go with the values. At the foot they move no ruler from under the pointer.
     let top = ui.cursor().top();
+    if let Some(why) = &why {
+        let to_ruler = light_foot(ui, input, why, &mut state.light, &mut commands);
+        state.to_ruler = to_ruler.or(state.to_ruler);
+    }
     without_signal(ui, input, primary);
     notes(ui, &reading, head);
     let sent = input.forecast.and_then(|motion| motion.head(primary));
@@ -221,7 +256,7 @@ fn nothing_to_read(ui: &mut Ui, input: ReadingInput<'_>) {
                 let (profile, mode) = (&fixture.profile, &fixture.mode);
                 ui.label(format!("Nothing is known of `{profile}` in the mode `{mode}`."));
                 if let Some(address) = fixture.address {
-                    ui.label(raw_words(address, input.rig, input.frames));
+                    ui.label(format!("It takes {}.", raw_words(address, input.rig, input.frames)));
                 }
                 let mend = "It keeps its name, its address and its values. Put its profile into your \
                             folder or the show's, or change its model (Tools).";
@@ -248,26 +283,13 @@ fn title(fixture: &Fixture) -> String {
     }
 }
 
-/// Numbers of fixtures, runs of neighbours drawn together: `101..104, 107`.
-fn numbers(rig: &Rig, places: &[usize]) -> String {
-    let mut ids: Vec<u32> = places.iter().filter_map(|i| rig.get(*i)).map(|f| f.id).collect();
-    ids.sort_unstable();
-    let mut runs: Vec<(u32, u32)> = Vec::new();
-    for id in ids {
-        match runs.last_mut() {
-            Some((_, last)) if last.checked_add(1) == Some(id) => *last = id,
-            _ => runs.push((id, id)),
-        }
-    }
-    let word = |(a, b): &(u32, u32)| match b - a {
-        0 => a.to_string(),
-        1 => format!("{a}, {b}"),
-        _ => format!("{a}..{b}"),
-    };
-    runs.iter().map(word).collect::<Vec<_>>().join(", ")
-}
-
-fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize], commands: &mut Vec<Command>) {
+fn header(
+    ui: &mut Ui,
+    subject: &Subject<'_>,
+    others: &[usize],
+    light: Option<(&Why<'_>, &LightSection)>,
+    commands: &mut Vec<Command>,
+) {
     let palette = Palette::of(ui.visuals());
     let (rig, mode) = (subject.input.rig, subject.mode);
     let Some(first) = rig.get(subject.members[0]) else { return };
@@ -279,7 +301,7 @@ fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize], commands: &mut V
     ui.scope(|ui| {
         // The button must not make the line any higher.
         ui.spacing_mut().interact_size.y = 18.0;
-        ui.horizontal(|ui| heading_line(ui, heading, commands));
+        ui.horizontal(|ui| heading_line(ui, heading, light, commands));
     });
     let detail = match subject.members.len() {
         1 => {
@@ -310,12 +332,20 @@ fn header(ui: &mut Ui, subject: &Subject<'_>, others: &[usize], commands: &mut V
     }
 }
 
-/// What is read, and at the right the way to its setup.
-fn heading_line(ui: &mut Ui, heading: RichText, commands: &mut Vec<Command>) {
+/// What is read, and at the right what is said of its light and the way to its setup.
+fn heading_line(
+    ui: &mut Ui,
+    heading: RichText,
+    light: Option<(&Why<'_>, &LightSection)>,
+    commands: &mut Vec<Command>,
+) {
     ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
         let button = ui.small_button("Setup").on_hover_text(Action::Setup.tip(ui.ctx()));
         if button.clicked() {
             commands.push(Command::Do(Action::Setup));
+        }
+        if let Some((why, section)) = light {
+            light_button(ui, why, section, commands);
         }
         ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
             ui.add(egui::Label::new(heading).truncate());

@@ -7,6 +7,7 @@ use egui::{
 };
 
 use super::command::Command;
+use super::guide::channel_mark;
 use super::now::channel_left_s;
 use super::reading::{Answer, ReadingState, Subject, Typing, note};
 use super::reading_columns::{Columns, joined, slots};
@@ -76,7 +77,7 @@ pub(super) fn row(
     let row = Row { subject, index, reading, channel, values, mixed, mixed_words, now, left_s };
     let (line, _) = ui.allocate_exact_size(vec2(columns.right, LINE), egui::Sense::hover());
     if ui.is_rect_visible(line.expand(RULER + GAP)) || state.typing_in(index) {
-        row.line(ui, line, columns);
+        row.line(ui, line, columns, commands);
         row.field(ui, line, columns, state, commands);
         if row.enabled() && sweep_button(ui, line, &row.channel().name) {
             let fixtures = subject.members.clone();
@@ -85,7 +86,21 @@ pub(super) fn row(
     }
     row.ruler(ui, state, commands);
     row.answer(ui, state);
+    point(ui, line, index, state);
     ui.add_space(GAP);
+}
+
+/// Frames the row that the guide speaks of, and brings it into sight once.
+fn point(ui: &Ui, line: Rect, index: usize, state: &mut ReadingState) {
+    let Some((_, unseen)) = state.pointed.as_mut().filter(|(pointed, _)| *pointed == index) else {
+        return;
+    };
+    let row = Rect::from_min_max(line.min, pos2(ui.max_rect().right(), ui.cursor().top()));
+    if std::mem::take(unseen) {
+        ui.scroll_to_rect(row, None);
+    }
+    let stroke = Stroke::new(1.0, Palette::of(ui.visuals()).accent);
+    ui.painter().rect_stroke(row.expand2(vec2(0.0, 1.0)), 2, stroke, StrokeKind::Inside);
 }
 
 impl Subject<'_> {
@@ -167,7 +182,7 @@ impl Row<'_> {
         Some(format!("{word} {left_s:.1} s"))
     }
 
-    fn line(&self, ui: &Ui, line: Rect, columns: &Columns) {
+    fn line(&self, ui: &Ui, line: Rect, columns: &Columns, commands: &mut Vec<Command>) {
         let palette = Palette::of(ui.visuals());
         let painter = ui.painter();
         let middle = line.center().y - 1.0;
@@ -192,6 +207,11 @@ impl Row<'_> {
             place(0.0, slots_right, slots, small(), weak, true);
             name_right = slots_right - slots_width - GRID;
         }
+        let name = Rect::from_x_y_ranges(
+            line.left() + columns.name..=line.left() + name_right,
+            line.y_range(),
+        );
+        commands.extend(channel_mark(ui, name, channel));
         let font = FontId::proportional(12.5);
         place(columns.name, name_right, channel.name.clone(), font, palette.text, false);
         let (mut asked_right, mut right) = (columns.asked_right, columns.right);

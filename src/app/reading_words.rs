@@ -3,6 +3,7 @@
 use super::ruler_paint::says_nothing;
 use crate::decode::{ChannelReading, written};
 use crate::profile::quantity::Unit;
+use crate::rig::Rig;
 
 /// What a channel asks, in physical terms and by name; nothing where no range is in force.
 pub(super) fn asked_words(channel: &ChannelReading<'_>) -> (String, String) {
@@ -48,4 +49,23 @@ pub(super) fn mixed_words(channels: &[ChannelReading<'_>]) -> String {
         }
     }
     words.join(", ")
+}
+
+/// Numbers of fixtures, runs of neighbours drawn together: `101..104, 107`.
+pub(super) fn numbers(rig: &Rig, places: &[usize]) -> String {
+    let mut ids: Vec<u32> = places.iter().filter_map(|i| rig.get(*i)).map(|f| f.id).collect();
+    ids.sort_unstable();
+    let mut runs: Vec<(u32, u32)> = Vec::new();
+    for id in ids {
+        match runs.last_mut() {
+            Some((_, last)) if last.checked_add(1) == Some(id) => *last = id,
+            _ => runs.push((id, id)),
+        }
+    }
+    let word = |(a, b): &(u32, u32)| match b - a {
+        0 => a.to_string(),
+        1 => format!("{a}, {b}"),
+        _ => format!("{a}..{b}"),
+    };
+    runs.iter().map(word).collect::<Vec<_>>().join(", ")
 }

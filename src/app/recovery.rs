@@ -125,7 +125,9 @@ impl State {
     }
 
     fn keep_show(&mut self, ctx: &Context) {
-        let mark = (self.edits, self.document.is_dirty());
+        // An example of the guide is no show to be kept; the person's own waits behind it.
+        let (document, edits) = self.guide.own().unwrap_or((&self.document, self.edits));
+        let mark = (edits, document.is_dirty());
         let (due, wait_s) = self.recovery.show.due(mark, ctx.input(|input| input.time));
         wake_in(ctx, wait_s);
         let Some(keeper) = &self.recovery.keeper else { return };
@@ -133,8 +135,8 @@ impl State {
             Due::Nothing => {}
             Due::Drop => keeper.drop_copy(CopyOf::Show),
             Due::Keep => keeper.keep(Keep::Show {
-                show: Box::new(self.document.show().clone()),
-                path: self.document.path().map(Path::to_owned),
+                show: Box::new(document.show().clone()),
+                path: document.path().map(Path::to_owned),
             }),
         }
     }
@@ -180,6 +182,7 @@ impl State {
         let name = left.copy.name.clone();
         match what {
             Ok(Document::Show(show)) => {
+                self.leave_example();
                 self.replace(*show, left.copy.path.clone());
                 self.document.mark_unsaved();
                 self.recovery.show.at_s = None;

@@ -4,6 +4,7 @@ use egui::{ComboBox, DragValue, Grid, Key, Response, RichText, TextEdit, Ui};
 
 use super::change_window::change_button;
 use super::command::Command;
+use super::guide::guide_mark;
 use super::reading::note;
 use super::state::State;
 use super::theme::strong;
@@ -50,7 +51,7 @@ pub fn setup_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) 
         Changes { index, old: &fixture, new: fixture.clone(), gesture: false, over: false };
     Grid::new("setup").num_columns(2).spacing([12.0, 4.0]).show(ui, |ui| {
         label_row(ui, &mut changes, &mut setup);
-        address_row(ui, state, &mut changes, &mut setup);
+        address_row(ui, state, &mut changes, &mut setup, commands);
         place_row(ui, &mut changes);
         hang_row(ui, &mut changes);
         aim_rows(ui, &mut changes);
@@ -111,8 +112,18 @@ fn label_row(ui: &mut Ui, changes: &mut Changes<'_>, setup: &mut SetupState) {
     ui.end_row();
 }
 
-fn address_row(ui: &mut Ui, state: &State, changes: &mut Changes<'_>, setup: &mut SetupState) {
-    ui.label("Address").on_hover_text("Universe and first slot, such as 1/17; empty: not patched");
+fn address_row(
+    ui: &mut Ui,
+    state: &State,
+    changes: &mut Changes<'_>,
+    setup: &mut SetupState,
+    commands: &mut Vec<Command>,
+) {
+    ui.horizontal(|ui| {
+        ui.label("Address")
+            .on_hover_text("Universe and first slot, such as 1/17; empty: not patched");
+        guide_mark(ui, "addressing", Some("from-here-to-there"), commands);
+    });
     let held = changes.old.address.map_or_else(String::new, |address| address.to_string());
     let footprint = footprint(state, changes.index);
     if let Some(text) = typed(ui, "Address", &held, &mut setup.address) {

@@ -12,22 +12,23 @@ use super::change_window::change_window;
 use super::chart_window::chart_window;
 use super::clock::Mode;
 use super::command::Command;
-use super::cues::{cue_strip, cues_panel, dry_run_window, grid_window, timeline_strip};
-use super::forecast::Forecast;
+use super::cues::{
+    compare_window, cue_strip, cues_panel, dry_run_window, grid_window, jump_field, timeline_strip,
+};
+use super::guide::guide_panel;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
-use super::now::Now;
 use super::plot::plot_panel;
 use super::probe::probe_form;
-use super::reading::{ReadingInput, reading_panel};
-use super::setup::setup_panel;
+use super::reading_side::reading;
 use super::show_files::empty_show;
 use super::slots::{SlotsInput, slots_panel};
 use super::stage_panel::{StageInput, stage_panel};
 use super::state::{Preferences, State};
 use super::status::status_line;
+use super::stray::stray_window;
 use super::sweeping::{sweep_overlay, sweep_strip};
 use super::table_form::table_window;
 use super::theme::{self, Palette};
@@ -165,7 +166,8 @@ impl App {
     /// Closing with unsaved changes asks first.
     fn guard_close(&mut self, ctx: &egui::Context) {
         let asked = ctx.input(|input| input.viewport().close_requested());
-        let unsaved = self.state.document.is_dirty() || self.state.profile_is_dirty();
+        let own = self.state.guide.own().map_or(&self.state.document, |(own, _)| own);
+        let unsaved = own.is_dirty() || self.state.profile_is_dirty();
         if asked && !self.state.leaving && unsaved {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             self.state.leave(ctx, dialogs::Then::Quit);
@@ -242,6 +244,8 @@ pub fn window(ui: &mut Ui, state: &mut State) {
         Some(bench) if state.page == Page::Bench => bench.head.tick(&ctx),
         _ => state.tick(&ctx),
     }
+    state.tend_flash(&ctx);
+    state.tend_run(&ctx);
     let mut commands = dropped(&ctx);
     let free = state.dialog.is_none() && state.renaming.is_none();
     // Escape closes a menu or ends typing first; what is selected stays then.
@@ -254,8 +258,11 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     chart_window(&ctx, state);
     dry_run_window(&ctx, state, &mut commands);
     watch_window(&ctx, state, &mut commands);
+    compare_window(&ctx, state, &mut commands);
+    stray_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
+        jump_field(&ctx, state, &mut commands);
     }
     probe_form(&ctx, state, &mut commands);
     table_window(&ctx, state, &mut commands);
@@ -273,6 +280,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
             (None, Some(_), _) => Action::ChangeModel,
             (None, None, Some(_)) => Action::Chart,
             _ if state.windows.dry_run.is_some() => Action::DryRun,
+            _ if state.windows.compare.is_some() => Action::CompareCues,
             _ => Action::SelectNone,
         };
         commands.push(Command::Do(action));
@@ -324,11 +332,18 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     Panel::bottom("status").frame(bar).exact_size(26.0).resizable(false).show(ui, |ui| {
         status_line(ui, state);
     });
+    let body = Frame::new().fill(palette.panel).inner_margin(8);
+    let width = ui.available_width();
+    if state.guide.open {
+        let panel = Panel::left("guide").frame(body).resizable(true);
+        panel.default_size(348.0).size_range(260.0..=(width * 0.45).max(261.0)).show(ui, |ui| {
+            guide_panel(ui, state, commands);
+        });
+    }
     if state.page == Page::Bench {
         bench_page(ui, state, commands);
         return;
     }
-    let body = Frame::new().fill(palette.panel).inner_margin(8);
     if state.preferences.slots {
         let limits = 90.0..=(ui.available_height() - 200.0).max(91.0);
         let panel = Panel::bottom("slots").frame(body).resizable(true);
@@ -338,16 +353,17 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             slots(ui, state, commands);
         });
     }
-    let width = ui.available_width();
-    if state.preferences.cues {
+    // Beside the guide there is room for cues, and beside either for looks and fixtures, in a wide window.
+    let wide = width > 1500.0;
+    let cues = state.preferences.cues && (!state.guide.open || wide);
+    if cues {
         state.ready_timeline();
         let panel = Panel::left("cues").frame(body).resizable(true);
         panel.default_size(304.0).size_range(240.0..=(width * 0.4).max(241.0)).show(ui, |ui| {
             cues_panel(ui, state, commands);
         });
     }
-    // Beside the cues there is room for looks and fixtures only in a wide window.
-    if state.preferences.lists && (!state.preferences.cues || width > 1500.0) {
+    if state.preferences.lists && (!cues && !state.guide.open || wide) {
         let panel = Panel::left("lists").frame(body).resizable(true);
         panel.default_size(224.0).size_range(180.0..=(width * 0.3).max(181.0)).show(ui, |ui| {
             lists_panel(ui, state, commands);
@@ -386,35 +402,6 @@ fn slots(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         universes: &state.universes,
     };
     commands.extend(slots_panel(ui, input, &mut state.slots));
-}
-
-pub(super) fn reading(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
-    if state.setup.open {
-        let frame = Frame::new().inner_margin(Margin { top: 8, ..Margin::ZERO });
-        Panel::bottom("setup").frame(frame).resizable(false).show(ui, |ui| {
-            setup_panel(ui, state, commands);
-        });
-    }
-    let (frames, decoded) = in_force(
-        state.sweep.as_ref(),
-        state.cues.lead(),
-        state.timed.as_ref(),
-        state.clock.past.as_ref(),
-        &state.document,
-        &state.decoded,
-    );
-    let input = ReadingInput {
-        plan: &state.plan,
-        frames,
-        decoded,
-        now: Now::of(&state.clock, state.timed.as_ref()),
-        forecast: Forecast::sent(state.forecast.as_ref(), &state.clock),
-        rig: &state.document.show().rig,
-        selection: &state.selection,
-    };
-    CentralPanel::no_frame().show(ui, |ui| {
-        commands.extend(reading_panel(ui, input, &mut state.reading));
-    });
 }
 
 pub(super) fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
@@ -456,7 +443,9 @@ pub(super) fn stage(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>)
         });
     }
     let shown = ui.available_rect_before_wrap();
+    let told = state.stage.hovered.and_then(|place| state.light_words(place));
     let input = StageInput {
+        told: told.as_deref(),
         scene: &state.scene,
         scene_number: state.scene_number,
         selection: &state.selection,

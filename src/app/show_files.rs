@@ -17,6 +17,10 @@ use crate::wire::Frames;
 impl State {
     /// Does what takes the open show away, after asking if that loses anything.
     pub fn leave(&mut self, ctx: &Context, then: Then) {
+        // What is asked for is about the person's own show, which waits behind an example of the guide.
+        if !matches!(then, Then::Profile(_)) {
+            self.leave_example();
+        }
         if self.document.is_dirty() {
             self.dialog = Some(Dialog::Unsaved(then));
         } else {
@@ -105,6 +109,9 @@ impl State {
                 }
             }
             Purpose::List => self.export_list(ctx, path),
+            Purpose::Sheet => self.export_sheet(ctx, path),
+            Purpose::CompareShow => self.compare_with_show(ctx, path),
+            Purpose::Comparison => self.export_comparison(ctx, path),
             Purpose::OpenProfile => self.jobs.read_profile(ctx, path),
             Purpose::SaveProfile => self.save_profile_to(ctx, path),
             Purpose::Plot => {
@@ -167,6 +174,7 @@ impl State {
             Done::Traced { of, trace } => self.take_course(&of, trace),
             Done::Rehearsed { key, report } => self.rehearsed(key, report),
             Done::Watched(listed) => self.take_times(*listed),
+            Done::Compared(found) => self.take_comparison(found),
             Done::TableText(result) => self.table_opened(ctx, result),
             Done::TableRead(read) => self.windows.table.take(read),
             Done::Exported { path, result: Ok(()) } => {

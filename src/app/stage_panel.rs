@@ -142,6 +142,8 @@ pub struct StageInput<'a> {
     pub settings: StageSettings,
     /// The show's name.
     pub title: &'a str,
+    /// What can be said of the light of the fixture that the pointer was over in the last pass.
+    pub told: Option<&'a str>,
 }
 
 impl StageView {
@@ -202,7 +204,18 @@ pub fn stage_panel(ui: &mut Ui, input: &StageInput<'_>, view: &mut StageView) ->
     choose(ui, &response, origin, input, view, &mut commands);
     paint(ui, origin, input, view);
     overlay(ui, &response, origin, view);
+    tell(response, input, view);
     commands
+}
+
+/// Says beside the pointer why the fixture under it is dark, or what its light is.
+fn tell(response: Response, input: &StageInput<'_>, view: &StageView) {
+    let under = view.hovered.filter(|_| view.drag.is_none());
+    let mark = under.and_then(|fixture| input.scene.marks.get(fixture));
+    if let (Some(mark), Some(told)) = (mark, input.told) {
+        let words = format!("{}  {}\n{told}", mark.id, mark.label);
+        response.on_hover_text_at_pointer(words);
+    }
 }
 
 fn inside(origin: Pos2, at: Pos2) -> Vec2 {

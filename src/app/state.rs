@@ -16,6 +16,7 @@ use super::cues::CueState;
 use super::dialogs::{Dialog, Then};
 use super::files::{Jobs, is_description, is_timed};
 use super::forecast::Forecast;
+use super::guide::GuideState;
 use super::keys::Holder;
 use super::lists::Renaming;
 pub use super::preferences::Preferences;
@@ -33,7 +34,7 @@ use crate::decode::{Decoded, Plan};
 use crate::finding::Severity;
 use crate::profile::Profile;
 use crate::profile::gdtf::Imported;
-use crate::show::{CueEdit, Document, Edit, Show};
+use crate::show::{Document, Edit, Show};
 use crate::stage::{Mark, MarkKind, MarkState, Scene};
 use crate::wire::{Frames, Universe};
 
@@ -115,6 +116,8 @@ pub struct State {
     pub page: Page,
     /// The profile that is being built, once the bench was opened.
     pub bench: Option<Box<Bench>>,
+    /// The guide, and the person's own show while one of its examples is on the stage.
+    pub guide: GuideState,
     /// Work that goes on beside the window.
     pub jobs: Jobs,
     /// What was said last.
@@ -174,6 +177,7 @@ impl State {
             recovery: Recovery::default(),
             page: Page::default(),
             bench: None,
+            guide: GuideState::default(),
             jobs: Jobs::default(),
             status: None,
             holder: Holder::Nobody,
@@ -195,7 +199,12 @@ impl State {
 
     /// Puts another show in the place of the open one.
     pub fn replace(&mut self, show: Show, path: Option<PathBuf>) {
-        self.document = Document::new(show, path);
+        self.put(Document::new(show, path));
+    }
+
+    /// Puts another document in the place of the open one, with its steps of undo.
+    pub(super) fn put(&mut self, document: Document) {
+        self.document = document;
         self.use_profiles();
         self.plan_anew();
         (self.clock, self.timed, self.trace, self.sweep, self.forecast) = Default::default();
@@ -280,6 +289,7 @@ impl State {
                 self.dialog = Some(Dialog::findings("This cannot be opened", vec![finding]));
             }
             Command::Cues(ask) => self.act_on_cues(ask),
+            Command::Guide(ask) => self.act_on_guide(ask),
             Command::Probe(ask) => self.act_on_probe(ctx, ask),
             Command::Bench(command) => self.apply_bench(ctx, command),
             Command::Do(action) if self.page == Page::Bench => self.act_on_bench(ctx, action),
@@ -296,8 +306,7 @@ impl State {
         } else if self.gesture.is_none() {
             self.gesture = Some(self.document.new_gesture());
         }
-        let of_lists = |of: &CueEdit| !matches!(of, CueEdit::SetWatches { .. });
-        self.cues.edits += u64::from(matches!(&edit, Edit::Cues(of) if of_lists(of)));
+        self.cues.count(&edit);
         let before = self.before_change(self.gesture);
         let gesture = self.take_the_lead(&edit, self.gesture);
         match self.document.apply(edit, gesture) {

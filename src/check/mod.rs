@@ -3,12 +3,14 @@
 pub mod audience;
 pub mod change;
 pub mod compare;
+pub mod diff;
 pub mod file;
 pub mod flashes;
 pub mod light_on;
 pub mod misfit;
 pub mod profile_lint;
 pub mod rehearse;
+pub mod stray;
 pub mod watch;
 pub mod why;
 

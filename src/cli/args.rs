@@ -62,6 +62,12 @@ pub enum Command {
     /// Say when a condition on slots, channels or states is true
     #[command(after_long_help = super::watch::HELP)]
     Watch(super::watch::WatchArgs),
+    /// Say what differs between two frames, looks, cues, instants of a list, or modes
+    #[command(after_long_help = super::diff::HELP)]
+    Diff(super::diff::DiffArgs),
+    /// Say which slots of a head differ from those of its twins
+    #[command(after_long_help = super::stray::HELP)]
+    Stray(super::stray::StrayArgs),
     /// Print a cue list: times, what each cue changes in plain words, a picture of the stage
     #[command(after_long_help = super::sheet::HELP)]
     Sheet(super::sheet::SheetArgs),
@@ -98,6 +104,9 @@ pub enum Command {
     /// Find out what a head does for which there is no chart: a plan, notes, a draft profile
     #[command(after_long_help = probe::HELP)]
     Probe(ProbeArgs),
+    /// Read the guide: what a frame is and what becomes of it, with examples
+    #[command(after_long_help = super::guide::HELP)]
+    Guide(super::guide::GuideArgs),
 }
 
 /// Which show, and what its slots stand at.

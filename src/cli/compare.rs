@@ -10,15 +10,14 @@ use super::play::lists;
 use super::profile_of::{self, ModeArgs};
 use super::table::{self, Columns};
 use super::{Failure, Report, json};
-use crate::check::compare::{Comparison, Difference, compare};
+use crate::check::compare::{Comparison, Difference, compare, of_mode};
 use crate::cue::words;
 use crate::decode::CompiledMode;
 use crate::finding::{Finding, Place, listed, one_line};
 use crate::paper::comparison;
-use crate::rig::{Address, FixtureId};
+use crate::rig::FixtureId;
 use crate::show::Show;
 use crate::show::disk::write_file;
-use crate::wire::{Slot, Universe};
 
 /// Below the options of `compare`.
 pub const HELP: &str = "\
@@ -142,32 +141,20 @@ fn side_words(show: &Show, list: usize) -> String {
     format!("{}, list \"{name}\"", show.name)
 }
 
-/// Makes fixtures of a show of another mode. Each goes to a universe of its own: where its slots are
-/// makes no difference to what a cue means, and they may not fit where they were.
+/// Makes fixtures of a show of another mode.
 fn changed(
     show: &mut Show,
     fixtures: &[FixtureId],
     mode: &Arc<CompiledMode>,
 ) -> Result<(), Failure> {
     let there: Vec<String> = show.rig.iter().map(|fixture| fixture.id.to_string()).collect();
-    let taken: Vec<Universe> =
-        show.rig.iter().filter_map(|fixture| Some(fixture.address?.universe)).collect();
-    let mut free = (1..).map_while(Universe::new).filter(|universe| !taken.contains(universe));
-    for id in fixtures {
-        let Some(fixture) = show.rig.iter_mut().find(|fixture| fixture.id == *id) else {
-            return Err(Failure::Usage(Finding::error(
-                Place::item("--fixture"),
-                format!("the show has no fixture `{id}`"),
-                format!("it has {}", listed(there.iter().map(String::as_str))),
-            )));
-        };
-        fixture.profile = mode.profile.key().0;
-        fixture.mode = mode.name.clone();
-        let first = free.next().zip(Slot::new(1));
-        fixture.address = first.map(|(universe, slot)| Address { universe, slot });
-    }
-    show.profiles.insert(mode.profile.key().0, mode.profile.clone());
-    Ok(())
+    of_mode(show, fixtures, &mode.profile, &mode.name).map_err(|id| {
+        Failure::Usage(Finding::error(
+            Place::item("--fixture"),
+            format!("the show has no fixture `{id}`"),
+            format!("it has {}", listed(there.iter().map(String::as_str))),
+        ))
+    })
 }
 
 fn text(comparison: &Comparison) -> String {

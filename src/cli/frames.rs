@@ -90,7 +90,8 @@ pub(super) fn load_show(path: Option<&Path>) -> Result<(Show, Vec<Finding>), Fai
             // What the show gets wrong can explain a reading. The rest is for `check`: here it would
             // bury what the frame asks.
             said.retain(|finding| {
-                finding.severity > Severity::Note && finding.place.file.as_deref() == Some(path)
+                let own = finding.place.file.as_deref() == Some(path);
+                finding.severity > if own { Severity::Note } else { Severity::Warning }
             });
             Ok((show, said))
         }

@@ -12,10 +12,12 @@ mod chart;
 mod check;
 pub mod compare;
 mod course;
+pub mod diff;
 mod draw;
 pub mod export;
 mod frames;
 mod from_table;
+pub mod guide;
 pub mod help;
 pub mod import;
 mod input;
@@ -28,6 +30,7 @@ mod profile_of;
 mod read;
 pub mod rehearse;
 pub mod sheet;
+pub mod stray;
 mod sweep;
 mod table;
 mod trace;
@@ -96,6 +99,8 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Play(args) => play::run(args),
         Command::Rehearse(args) => rehearse::run(args),
         Command::Watch(args) => watch::run(args),
+        Command::Diff(args) => diff::run(args),
+        Command::Stray(args) => stray::run(args),
         Command::Sheet(args) => sheet::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Check(args) => check::run(args),
@@ -108,6 +113,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Export(args) => export::run(args),
         Command::Library => Ok(library::run()),
         Command::Probe(args) => probe::run(args),
+        Command::Guide(args) => guide::run(args),
     })
 }
 
@@ -135,7 +141,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
             "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
-            "why", "misfit", "help",
+            "stray", "why", "misfit", "diff", "guide", "help",
         ],
     )?;
     Some(Finding::error(

@@ -8,7 +8,7 @@ use super::frames::Situation;
 use super::table::{self, Columns};
 use super::{Failure, Report, why_json};
 use crate::check::why::words::percent;
-use crate::check::why::{Mend, Moment, OUTSIDE, Stage, Verdict, Why};
+use crate::check::why::{Mend, Moment, NearKind, OUTSIDE, Stage, Verdict, Why};
 use crate::finding::rounded;
 use crate::rig::FixtureId;
 
@@ -115,12 +115,12 @@ fn list(situation: &Situation, later: Option<&Later>, mut answers: Vec<Answer<'_
             let fixture = &situation.show.rig[answer.place];
             let words = match &answer.why {
                 Some(why) => {
-                    let near = near(situation, why).into_iter().next();
+                    // The sentence says itself that a lamp is not known of.
+                    let near = why.near(&situation.show.room).into_iter();
                     let near = near.filter(|_| why.verdict == Verdict::Lit);
-                    near.map_or_else(
-                        || why.sentence(),
-                        |near| format!("{}: {near}", why.sentence()),
-                    )
+                    let near = near.filter(|near| near.kind != NearKind::LampUnknown);
+                    let near: String = near.map(|near| format!("; {}", near.words)).collect();
+                    why.sentence() + &near
                 }
                 None => "not known: no such profile or mode".to_owned(),
             };

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::model::{Changes, Cue, CueList, Loop};
+use super::model::{Changes, Cue, CueList, Cues, Loop, Reference};
 use super::number::CueNumber;
 use super::value::Value;
 use crate::rig::FixtureId;
@@ -19,6 +19,43 @@ pub fn number_after(list: &CueList, after: Option<usize>) -> Option<CueNumber> {
             Some(first) => CueNumber::from_thousandths(first.thousandths() / 2),
         },
     }
+}
+
+/// Numbers for so many new cues behind the one at `after`, before the next: the first, and the step between
+/// them in thousandths. `None` where there are not that many between the two.
+pub fn room_after(list: &CueList, after: usize, count: usize) -> Option<(CueNumber, u32)> {
+    let before = list.cues.get(after)?.number.thousandths();
+    let next = list.cues.get(after + 1).map(|cue| cue.number);
+    [1000, 100, 10, 1].into_iter().find_map(|step: u32| {
+        let first = CueNumber::from_thousandths((before / step + 1) * step)?;
+        let last = *numbers(count, first, step)?.last()?;
+        next.is_none_or(|next| last < next).then_some((first, step))
+    })
+}
+
+/// Does to a cue what was done to another, which was `old` and is `new`: whatever differs between the two,
+/// but for the number and what they give channels.
+pub fn alike(cue: &mut Cue, old: &Cue, new: &Cue) {
+    fn put<T: Clone + PartialEq>(to: &mut T, old: &T, new: &T) {
+        if old != new {
+            to.clone_from(new);
+        }
+    }
+    put(&mut cue.name, &old.name, &new.name);
+    put(&mut cue.notes, &old.notes, &new.notes);
+    put(&mut cue.asserts, &old.asserts, &new.asserts);
+    put(&mut cue.curve, &old.curve, &new.curve);
+    put(&mut cue.snap, &old.snap, &new.snap);
+    put(&mut cue.next, &old.next, &new.next);
+    put(&mut cue.stands_s, &old.stands_s, &new.stands_s);
+    let (times, old, new) = (&mut cue.times, &old.times, &new.times);
+    put(&mut times.all.fade_s, &old.all.fade_s, &new.all.fade_s);
+    put(&mut times.all.delay_s, &old.all.delay_s, &new.all.delay_s);
+    put(&mut times.up, &old.up, &new.up);
+    put(&mut times.down, &old.down, &new.down);
+    put(&mut times.aim, &old.aim, &new.aim);
+    put(&mut times.colour, &old.colour, &new.colour);
+    put(&mut times.beam, &old.beam, &new.beam);
 }
 
 /// Splits a cue: what `goes` picks (by fixture and channel) leaves it for a new cue of this number, which
@@ -170,6 +207,31 @@ pub fn set(cue: &mut Cue, fixtures: &[FixtureId], channel: &str, value: Option<&
         }
     }
     cue.changes.retain(|_, channels: &mut BTreeMap<String, Value>| !channels.is_empty());
+}
+
+/// Has a cue give channels of a fixture what a reference gives them, by its name; channels that it gives
+/// nothing stay as they are.
+pub fn refer<'a>(
+    cue: &mut Cue,
+    reference: &Reference,
+    fixture: FixtureId,
+    channels: impl Iterator<Item = &'a str>,
+) {
+    let like = Value::Like(reference.name.clone());
+    for channel in channels.filter(|channel| reference.value(fixture, channel).is_some()) {
+        set(cue, &[fixture], channel, Some(&like));
+    }
+}
+
+/// The cues that use a reference: the list and the cue, as places.
+pub fn uses(cues: &Cues, reference: &str) -> Vec<(usize, usize)> {
+    let like = |value: &Value| matches!(value, Value::Like(name) if name == reference);
+    let lists = cues.lists.iter().enumerate();
+    lists
+        .flat_map(|(list, of)| of.cues.iter().enumerate().map(move |(at, cue)| (list, at, cue)))
+        .filter(|(_, _, cue)| cue.changes.values().flat_map(BTreeMap::values).any(like))
+        .map(|(list, at, _)| (list, at))
+        .collect()
 }
 
 /// What a channel of a fixture is given by the cues up to one, counted from 0: the value and the cue that

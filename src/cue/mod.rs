@@ -5,6 +5,7 @@
 //! one list; [`Playbacks`] merges several and gives frames. Every fade is a closed form of time, so that
 //! what is played never depends on how often somebody looks.
 
+mod carry;
 pub mod compiled;
 mod dark;
 pub mod edit;
@@ -19,6 +20,7 @@ pub mod run;
 pub mod schedule;
 pub mod scrub;
 pub mod segment;
+pub mod standing;
 pub mod tracks;
 pub mod value;
 pub mod words;
@@ -38,5 +40,6 @@ pub use run::{Course, Kept, Run, RunStart};
 pub use schedule::{Start, schedule};
 pub use scrub::Scrub;
 pub use segment::{Target, TrackState};
+pub use standing::Standing;
 pub use tracks::{Part, Track, Tracks};
 pub use value::Value;

@@ -29,6 +29,20 @@ impl Playbacks {
         Self { tracks, flashed: vec![false; players.len()], players, base, grand: 1.0 }
     }
 
+    /// Other players in the place of these, over what lists left behind, at the same grand level. They must be
+    /// compiled with the same tracks; a list that is flashed is so still where it has its place.
+    pub fn with_players(&self, players: Vec<Player>) -> Self {
+        let mut flashed = self.flashed.clone();
+        flashed.resize(players.len(), false);
+        Self {
+            tracks: self.tracks.clone(),
+            players,
+            base: self.base.clone(),
+            grand: self.grand,
+            flashed,
+        }
+    }
+
     /// The lists, in order.
     pub fn players(&self) -> &[Player] {
         &self.players

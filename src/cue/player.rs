@@ -6,6 +6,7 @@ use super::compiled::{Compiled, Move};
 use super::model::Next;
 use super::schedule::Walk;
 use super::segment::{Target, TrackState};
+use super::standing::Standing;
 
 /// The most cues that start by themselves in one step of time: cues that follow each other in no time
 /// would else never end.
@@ -15,29 +16,29 @@ const MOST_STARTS: usize = 1000;
 /// stands still while it is paused.
 #[derive(Clone, Debug)]
 pub struct Player {
-    list: Arc<Compiled>,
+    pub(super) list: Arc<Compiled>,
     /// What it has set, and when it last did.
-    held: Vec<Option<Held>>,
-    at: Option<usize>,
-    walk: Walk,
-    clock: Clock,
+    pub(super) held: Vec<Option<Held>>,
+    pub(super) at: Option<usize>,
+    pub(super) walk: Walk,
+    pub(super) clock: Clock,
     /// When the next cue starts by itself, in the list's own time.
-    next_s: Option<f64>,
+    pub(super) next_s: Option<f64>,
     /// When the cue that is on started, in the list's own time.
-    started_s: f64,
+    pub(super) started_s: f64,
 }
 
 /// A track that the list drives.
 #[derive(Clone, Copy, Debug)]
-struct Held {
-    state: TrackState,
+pub(super) struct Held {
+    pub(super) state: TrackState,
     /// When a cue last changed it, in the time of whoever looks.
-    since_s: f64,
+    pub(super) since_s: f64,
 }
 
 /// The list's own time against that of whoever looks.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Clock {
+pub(super) struct Clock {
     outer_s: f64,
     own_s: f64,
     rate: f64,
@@ -49,7 +50,7 @@ impl Clock {
         if self.paused { 0.0 } else { self.rate }
     }
 
-    fn own_s(self, outer_s: f64) -> f64 {
+    pub(super) fn own_s(self, outer_s: f64) -> f64 {
         self.own_s + (outer_s - self.outer_s).max(0.0) * self.speed()
     }
 
@@ -115,7 +116,8 @@ impl Player {
     }
 
     /// Sends a cue, counted from 0, on its way, with everything as it would stand had all before it been
-    /// run. Says whether there is such a cue.
+    /// run; dark heads that were moved ahead by then go there once they are dark. Says whether there is such
+    /// a cue.
     pub fn jump(&mut self, cue: usize, t_s: f64) -> bool {
         self.advance(t_s);
         if cue >= self.list.cues.len() {
@@ -124,7 +126,20 @@ impl Player {
         self.walk = Walk::default();
         let list = self.list.clone();
         let own_s = self.clock.own_s(t_s);
-        for (track, wanted) in list.tracked(cue).into_iter().enumerate() {
+        let (tracked, standing) = (list.tracked(cue), list.standing(cue));
+        for (track, (wanted, stands)) in tracked.into_iter().zip(standing).enumerate() {
+            if let Some(Standing::Ahead(ahead)) = stands {
+                // A head that is moved ahead in this very cue first does what the cue asks of it.
+                let now = list.cues[cue].ahead.contains(&ahead);
+                if let (Some(wanted), true) = (wanted, now) {
+                    self.send(cue, &wanted, own_s, t_s);
+                }
+                match now {
+                    true => self.drive(track, &ahead_target(&list, &ahead), own_s, t_s),
+                    false => self.send_ahead(cue, &ahead, own_s, t_s),
+                }
+                continue;
+            }
             let held = self.held[track].is_some();
             let rest = list.tracks.get(track).map_or(0, |track| track.rest);
             let wanted = wanted.or(held.then_some(Move { track, to: rest, swing: None }));
@@ -224,7 +239,7 @@ impl Player {
         self.drive(wanted.track, &target, own_s, t_s);
     }
 
-    fn drive(&mut self, track: usize, target: &Target, own_s: f64, t_s: f64) {
+    pub(super) fn drive(&mut self, track: usize, target: &Target, own_s: f64, t_s: f64) {
         let rest = self.list.tracks.get(track).map_or(0, |track| track.rest);
         let Some(held) = self.held.get_mut(track) else { return };
         let mut state = held.map_or(TrackState::at_rest(rest), |held| held.state);

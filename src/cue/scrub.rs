@@ -27,12 +27,13 @@ const KEPT: (usize, usize) = (16, 2048);
 #[derive(Clone, Debug)]
 pub struct Scrub {
     run: Arc<Run>,
-    kept: Kept,
+    kept: Arc<Kept>,
     now: Moment,
     now_s: f64,
     /// How far it was played ahead.
     ahead: Moment,
-    snapshots: Vec<RigMotion>,
+    /// Shared with copies: they are most of what there is.
+    snapshots: Arc<Vec<RigMotion>>,
     most: usize,
     every: u32,
     /// Packets played ahead that changed something since the last snapshot.
@@ -68,9 +69,9 @@ impl Scrub {
         now.packet(0, 0.0, plan);
         let most = (ROOM / (HEAD_BYTES * rig.len().max(1))).clamp(KEPT.0, KEPT.1);
         Self {
-            kept: Kept::new(&run),
+            kept: Arc::new(Kept::new(&run)),
             ahead: now.clone(),
-            snapshots: vec![now.motion.clone()],
+            snapshots: Arc::new(vec![now.motion.clone()]),
             now,
             now_s: 0.0,
             most,
@@ -132,15 +133,16 @@ impl Scrub {
 
     fn keep(&mut self) {
         self.since = 0;
-        if self.snapshots.len() >= self.most {
+        let snapshots = Arc::make_mut(&mut self.snapshots);
+        if snapshots.len() >= self.most {
             let mut nth = 0;
-            self.snapshots.retain(|_| {
+            snapshots.retain(|_| {
                 nth += 1;
                 nth % 2 == 1
             });
             self.every *= 2;
         }
-        self.snapshots.push(self.ahead.motion.clone());
+        snapshots.push(self.ahead.motion.clone());
     }
 
     /// Goes to an instant, in seconds; one before 0 is 0, one past the end is the end. `plan` must be the one it was made with.

@@ -130,6 +130,13 @@ impl TrackState {
         self.next.unwrap_or(self.now).to as u32
     }
 
+    /// How far the movement on top is in its turn at a time, in turns; `None` without one.
+    pub(super) fn turns(&self, t_s: f64) -> Option<f64> {
+        let of = self.in_force(t_s);
+        let swing = of.swing?;
+        Some(swing.phase + swing.hz * (t_s - of.begin_s).max(0.0))
+    }
+
     /// From when on its value no longer changes; infinite while it moves without end.
     pub fn still_from_s(&self) -> f64 {
         match &self.next {

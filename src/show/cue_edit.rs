@@ -211,8 +211,8 @@ pub(super) fn changes(show: &Show, edit: CueEdit) -> Result<(String, Vec<CueChan
                 return Ok((words, Vec::new()));
             }
             sound(&Cues { lists: with_list(cues, Some(list), &new), ..Cues::default() })?;
-            let (from, to) = (cue_follow::list_words(&old.name), cue_follow::list_words(&new.name));
-            let mut changes = Vec::from_iter(cue_follow::accepted(cues, &from, &to));
+            let names = [(cue_follow::list_words(&old.name), cue_follow::list_words(&new.name))];
+            let mut changes = Vec::from_iter(cue_follow::accepted(cues, &names));
             let head = CueList { cues: Vec::new(), ..new };
             changes.push(CueChange::ListHead(list, Box::new(head)));
             (words, changes)
@@ -229,7 +229,10 @@ pub(super) fn changes(show: &Show, edit: CueEdit) -> Result<(String, Vec<CueChan
             (words, without_loops_of(of, list, index, changes))
         }
         CueEdit::SetCues { list, words, cues: new, loops } => {
-            let changes = set_cues(list_at(cues, list)?, list, new, loops)?;
+            let old = list_at(cues, list)?;
+            let names = cue_follow::renamed_cues(old, &new);
+            let mut changes = set_cues(old, list, new, loops)?;
+            changes.extend(cue_follow::accepted(cues, &names));
             (words, changes)
         }
         CueEdit::RenameReference { index, name } => {
@@ -291,8 +294,8 @@ fn set_cue(
     if *old == *cue {
         return Ok((words, Vec::new()));
     }
-    let (from, to) = (cue_follow::cue_words(&of.name, old), cue_follow::cue_words(&of.name, &cue));
-    let mut changes = Vec::from_iter(cue_follow::accepted(cues, &from, &to));
+    let names = [(cue_follow::cue_words(&of.name, old), cue_follow::cue_words(&of.name, &cue))];
+    let mut changes = Vec::from_iter(cue_follow::accepted(cues, &names));
     if old.number == cue.number {
         free_place(of, &cue, Some(index))?;
         changes.push(CueChange::Cue(list, index, cue));

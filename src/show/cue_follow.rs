@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::cue_edit::CueChange;
-use crate::cue::{Cue, Cues, Movement, Reference, Value};
+use crate::cue::{Cue, CueList, CueNumber, Cues, Movement, Reference, Value};
 use crate::rig::FixtureId;
 
 /// What a cue gives the channels of one fixture.
@@ -95,17 +95,57 @@ fn instead(
     changes
 }
 
-/// Has what was accepted of a list, or of a cue of it, be about the same under its new name; `from` and `to`
-/// are how findings name it.
-pub(super) fn accepted(cues: &Cues, from: &str, to: &str) -> Option<CueChange> {
+/// Has what was accepted of lists, or of cues of them, be about the same under their new names: pairs of how
+/// findings named them and name them from now on, all of which change at once.
+pub(super) fn accepted(cues: &Cues, names: &[(String, String)]) -> Option<CueChange> {
     let mut all = cues.accepted.clone();
     for accepted in &mut all {
-        let rest = accepted.at.strip_prefix(from);
-        if let Some(rest) = rest.filter(|rest| rest.is_empty() || rest.starts_with(',')) {
-            accepted.at = format!("{to}{rest}");
-        }
+        let new = names.iter().find_map(|(from, to)| {
+            let rest = accepted.at.strip_prefix(from.as_str())?;
+            (rest.is_empty() || rest.starts_with(',')).then(|| format!("{to}{rest}"))
+        });
+        accepted.at = new.unwrap_or_else(|| std::mem::take(&mut accepted.at));
     }
     (all != cues.accepted).then_some(CueChange::Accepted(all))
+}
+
+/// How findings named and will name the cues of a list that go on under another number or name.
+///
+/// A cue that is there just as it was is itself; else one that differs in nothing but the number, first come
+/// first served, is it under a new number; else whatever has its number is what it has become.
+pub(super) fn renamed_cues(old: &CueList, new: &[Cue]) -> Vec<(String, String)> {
+    let place = |number: CueNumber| new.iter().position(|cue| cue.number == number);
+    let mut taken = vec![false; new.len()];
+    let mut gone = Vec::new();
+    for cue in &old.cues {
+        match place(cue.number).filter(|at| new[*at] == *cue) {
+            Some(at) => taken[at] = true,
+            None => gone.push(cue),
+        }
+    }
+    let mut names = Vec::new();
+    let mut tell = |cue: &Cue, to: &Cue| {
+        if cue.words() != to.words() {
+            names.push((cue_words(&old.name, cue), cue_words(&old.name, to)));
+        }
+    };
+    gone.retain(|cue| {
+        let alike = |at: &usize| !taken[*at] && same_but_number(cue, &new[*at]);
+        let Some(at) = (0..new.len()).find(alike) else { return true };
+        taken[at] = true;
+        tell(cue, &new[at]);
+        false
+    });
+    for cue in gone {
+        if let Some(at) = place(cue.number).filter(|at| !taken[*at]) {
+            tell(cue, &new[at]);
+        }
+    }
+    names
+}
+
+fn same_but_number(one: &Cue, other: &Cue) -> bool {
+    Cue { number: other.number, ..one.clone() } == *other
 }
 
 /// How findings name a list.

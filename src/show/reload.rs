@@ -157,6 +157,52 @@ mod tests {
     }
 
     #[test]
+    fn a_show_without_its_profiles_keeps_all_of_them_and_is_whole_when_they_come() {
+        let text = r#"(format: 1, name: "Test", profile_files: ["gone.ron"],
+          fixtures: [
+            (id: 1, label: "A", profile: "Wold Ember", mode: "one", universe: 1, slot: 7, at: (1, 2, 5)),
+            (id: 2, profile: "Wold Ember", mode: "none", universe: 1, slot: 9, at: (0, 0, 5)),
+          ],
+          looks: [(name: "On", universes: {1: [(at: 7, values: [200])]})],
+          lists: [(name: "Main", cues: [(number: 1, set: [(fixtures: [1], values: {"Dimmer": "50 %"})])])],
+        )"#;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("show.ron");
+        let (show, said) = parse_show(text, Some(&path), &|_| true).unwrap();
+        let said: Vec<String> = said.iter().map(|finding| finding.what.clone()).collect();
+        assert!(said.iter().any(|what| what == "there is no profile `Wold Ember`"), "{said:?}");
+        // Saved and read again it is the same show.
+        let written = crate::show::to_ron(&show);
+        assert_eq!(parse_show(&written, Some(&path), &|_| true).unwrap().0, show, "{written}");
+        assert!(written.contains("gone.ron") && written.contains("50 %"), "{written}");
+        // Its fixtures can be worked with: moved, copied, taken out and brought back.
+        let mut document = Document::new(show.clone(), Some(path));
+        let mut fixture = show.rig[0].clone();
+        fixture.at.x = 3.0;
+        document
+            .apply(Edit::SetFixture { index: 0, fixture: Box::new(fixture.clone()) }, None)
+            .unwrap();
+        (fixture.id, fixture.address) = (3, None);
+        document.apply(Edit::AddFixture(Box::new(fixture.clone())), None).unwrap();
+        document.apply(Edit::RemoveFixture(0), None).unwrap();
+        fixture.mode = "other".to_owned();
+        fixture.id = 4;
+        let refused = document.apply(Edit::AddFixture(Box::new(fixture)), None).unwrap_err();
+        assert!(refused.what.contains("there is no profile"), "{refused}");
+        while document.undo().is_some() {}
+        assert_eq!(document.show(), &show);
+        // The profile turns up in the user's folder: the head is whole, and one in a mode it has not is
+        // as it was.
+        let reloaded = document.take_profiles(library(&ember(100)), &BTreeMap::new());
+        assert_eq!((reloaded.changed, reloaded.findings), (vec!["Wold Ember".to_owned()], vec![]));
+        let plan = crate::decode::Plan::new(&document.show().rig, &document.show().profiles);
+        let known: Vec<bool> =
+            plan.fixtures().iter().map(|fixture| fixture.mode.is_some()).collect();
+        assert_eq!(known, [true, false]);
+        assert!(!document.is_dirty(), "nothing of the show is another");
+    }
+
+    #[test]
     fn a_profile_without_a_mode_that_is_in_use_stays_as_it_was() {
         let mut document = document();
         let mut other = (*ember(50)).clone();

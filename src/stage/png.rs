@@ -54,6 +54,23 @@ pub fn write_png(picture: &Picture, scale: f32) -> Result<Vec<u8>, PngError> {
     pack(&draw(picture, scale)?)
 }
 
+/// Packs the light of a pane, over its background and without its shapes, with `scale` pixels a point: as small
+/// as it gets, and so without the grain that hides the steps between levels.
+///
+/// # Errors
+/// If the size in pixels is not one that can be written; see [`PngError`].
+pub fn write_light(pane: &Pane, scale: f32) -> Result<Vec<u8>, PngError> {
+    let size = (pane.rect.size() * scale).round();
+    let mut pixels = pixmap(size.x, size.y)?;
+    let mut light = LightImage::new();
+    let (width, height) = (pixels.width() as usize, pixels.height() as usize);
+    light.render(&pane.glows, pane.rect.min, scale, width, height);
+    let mut rgba = Vec::new();
+    encode(&light, pane.background, false, &mut rgba);
+    pixels.data_mut().copy_from_slice(&rgba);
+    pack(&pixels)
+}
+
 /// Packs opaque or premultiplied 8-bit RGBA pixels as a PNG.
 ///
 /// # Errors

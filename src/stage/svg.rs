@@ -17,6 +17,7 @@ use glam::Vec2;
 use super::picture::{
     AlignH, Fill, Glow, Ink, Pane, Picture, Rect, Shape, Stroke, Weight, srgb_from_linear,
 };
+use super::png::write_light;
 use super::text;
 use crate::finding::{one_line, rounded};
 
@@ -28,7 +29,20 @@ const DENSITY: f32 = 2.5;
 /// Coordinates keep two decimals. Text stays text, in the program's own fonts where they are
 /// installed and in the reader's own otherwise.
 pub fn write_svg(picture: &Picture) -> String {
+    write(picture, None)
+}
+
+/// The same with the light as pixels, `scale` of them a point, and everything else as vectors: a quarter of
+/// the size where many beams cross, for pictures that are shown small. Light that cannot be made pixels of stays
+/// vectors.
+pub fn write_svg_with_pixels(picture: &Picture, scale: f32) -> String {
+    write(picture, Some(scale))
+}
+
+fn write(picture: &Picture, scale: Option<f32>) -> String {
     let mut out = String::new();
+    let image = |pane: &Pane| scale.and_then(|scale| write_light(pane, scale).ok());
+    let images: Vec<Option<Vec<u8>>> = picture.panes.iter().map(image).collect();
     let (width, height) = (num(picture.size.x), num(picture.size.y));
     push(
         &mut out,
@@ -39,11 +53,11 @@ pub fn write_svg(picture: &Picture) -> String {
             escaped(&picture.title)
         ),
     );
-    definitions(&mut out, picture);
+    definitions(&mut out, picture, &images);
     let whole = Rect::new(Vec2::ZERO, picture.size);
     rect(&mut out, whole, &ink("fill", picture.background));
-    for (index, pane) in picture.panes.iter().enumerate() {
-        write_pane(&mut out, index, pane);
+    for (index, (pane, image)) in picture.panes.iter().zip(&images).enumerate() {
+        write_pane(&mut out, index, pane, image.as_deref());
     }
     for shape in &picture.shapes {
         write_shape(&mut out, shape);
@@ -57,9 +71,10 @@ fn push(out: &mut String, text: std::fmt::Arguments<'_>) {
     let _ = out.write_fmt(text);
 }
 
-fn definitions(out: &mut String, picture: &Picture) {
+fn definitions(out: &mut String, picture: &Picture, images: &[Option<Vec<u8>>]) {
     out.push_str("<defs>\n");
-    if picture.panes.iter().any(|pane| !pane.glows.is_empty()) {
+    let mut panes = picture.panes.iter().zip(images);
+    if panes.any(|(pane, image)| !pane.glows.is_empty() && image.is_none()) {
         let levels: Vec<String> = (0..=255).map(|level| tone(level as f32 / 255.0)).collect();
         let table = levels.join(" ");
         let (width, height) = (num(picture.size.x), num(picture.size.y));
@@ -76,15 +91,31 @@ fn definitions(out: &mut String, picture: &Picture) {
         }
         out.push_str("</feComponentTransfer></filter>\n");
     }
-    for (index, pane) in picture.panes.iter().enumerate() {
+    for (index, (pane, image)) in picture.panes.iter().zip(images).enumerate() {
         push(out, format_args!("<clipPath id=\"pane{index}\">"));
         rect(out, pane.rect, "");
         out.push_str("</clipPath>\n");
-        for (glow_index, glow) in pane.glows.iter().enumerate() {
+        let glows = pane.glows.iter().filter(|_| image.is_none());
+        for (glow_index, glow) in glows.enumerate() {
             gradient(out, &format!("glow{index}-{glow_index}"), glow);
         }
     }
     out.push_str("</defs>\n");
+}
+
+/// Bytes as RFC 4648, clause 4, writes them.
+fn base64(bytes: &[u8]) -> String {
+    const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut out = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    for three in bytes.chunks(3) {
+        let byte = |nth: usize| three.get(nth).copied().map_or(0, u32::from);
+        let bits = byte(0) << 16 | byte(1) << 8 | byte(2);
+        for nth in 0..4 {
+            let letter = LETTERS[(bits >> (18 - 6 * nth)) as usize & 63];
+            out.push(if nth <= three.len() { char::from(letter) } else { '=' });
+        }
+    }
+    out
 }
 
 /// What the filter makes of `w`.
@@ -92,9 +123,23 @@ fn tone(w: f32) -> String {
     format!("{:.4}", srgb_from_linear(1.0 - (1.0 - w).powf(1.0 / DENSITY)))
 }
 
-fn write_pane(out: &mut String, index: usize, pane: &Pane) {
+fn write_pane(out: &mut String, index: usize, pane: &Pane, image: Option<&[u8]>) {
     push(out, format_args!("<g clip-path=\"url(#pane{index})\">\n"));
-    if pane.glows.is_empty() {
+    if let Some(image) = image {
+        let (size, Vec2 { x, y }) = (pane.rect.size(), pane.rect.min);
+        push(
+            out,
+            format_args!(
+                "<image x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\" \
+                 href=\"data:image/png;base64,{}\"/>\n",
+                num(x),
+                num(y),
+                num(size.x),
+                num(size.y),
+                base64(image)
+            ),
+        );
+    } else if pane.glows.is_empty() {
         rect(out, pane.rect, &ink("fill", pane.background.with_alpha(255)));
     } else {
         out.push_str("<g filter=\"url(#tone)\" style=\"isolation:isolate\">\n");
@@ -169,7 +214,10 @@ fn gradient(out: &mut String, id: &str, glow: &Glow) {
 
 fn stop(out: &mut String, position: f32, light: [f32; 3]) {
     let colour = hex(painted(light));
-    push(out, format_args!("<stop offset=\"{position:.4}\" stop-color=\"{colour}\"/>"));
+    push(
+        out,
+        format_args!("<stop offset=\"{}\" stop-color=\"{colour}\"/>", rounded(position.into(), 3)),
+    );
 }
 
 /// Light as light: what is below 0 or not a number is none, and past 16 it shows no difference.
@@ -312,4 +360,18 @@ pub fn escaped(text: &str) -> String {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::base64;
+
+    /// RFC 4648, clause 10.
+    #[test]
+    fn bytes_are_written_as_the_test_vectors_of_the_standard() {
+        let vectors = ["", "Zg==", "Zm8=", "Zm9v", "Zm9vYg==", "Zm9vYmE=", "Zm9vYmFy"];
+        for (length, expected) in vectors.iter().enumerate() {
+            assert_eq!(base64(&b"foobar"[..length]), *expected);
+        }
+    }
 }

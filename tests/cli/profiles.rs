@@ -48,7 +48,8 @@ fn shows_and_commands_find_them_by_name() {
     run(&bench, &shutter).code(0).out(&["32"]);
     bench.run(&shutter).code(2).err(&["no profile and no file `ROWAN-6`"]);
     run(&bench, &["check", "S1 Spto"]).code(1).out(&["no profile and no file `S1 Spto`"]);
-    bench.run(&["read", "show.ron"]).code(1).err(&["there is no profile `Neutral ROWAN-6`"]);
+    let ran = bench.run(&["read", "show.ron"]).code(0);
+    ran.err(&["there is no profile `Neutral ROWAN-6`"]).out(&["at least 1 slot"]);
 }
 
 #[test]
@@ -61,7 +62,7 @@ fn a_broken_file_is_told_with_its_line_and_harms_nothing_else() {
     run(&bench, &["read", "show.ron"]).code(0).quiet();
     // Where it is the one that a show needs, the show says why it has none.
     std::fs::remove_file(bench.path("heads/rowan.ron")).unwrap();
-    let ran = run(&bench, &["read", "show.ron"]).code(1);
+    let ran = run(&bench, &["read", "show.ron"]).code(0);
     ran.err(&["there is no profile `Neutral ROWAN-6`", "heads/bad.ron:15:33: error: "]);
 }
 

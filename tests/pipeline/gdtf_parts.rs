@@ -56,6 +56,18 @@ fn a_rate_and_a_kind_of_flashes_on_two_channels_depend_on_one_another() {
 }
 
 #[test]
+fn a_kind_of_flashes_that_depends_on_a_third_channel_is_told_and_taken_as_even() {
+    let kinds = r#"<ChannelFunction Attribute="StrobeModeStrobe" ModeMaster="Lens_Iris" ModeFrom="0/1" ModeTo="127/1"/>
+        <ChannelFunction Attribute="StrobeModePulseOpen" ModeMaster="Lens_Iris" ModeFrom="128/1" ModeTo="255/1"/>"#;
+    let modes = mode(&(split_strobe(kinds) + &plain("3", "Lens", "Iris", "")));
+    let imported = Parts { modes: &modes, ..Parts::default() }.import().unwrap();
+    says(&imported.findings, "the kind of flashes depends on more channels than");
+    let rate = channel_called(&imported.profile, "Strobe frequency");
+    let [range] = rate.ranges.as_slice() else { panic!("{:?}", rate.ranges) };
+    assert!(matches!(range.does, Effect::Strobe { shape: Shape::Hard, timing: Timing::Even, .. }));
+}
+
+#[test]
 fn a_rate_of_flashes_by_itself_is_even_and_hard() {
     let rate = plain("1", "Lens", "StrobeFrequency", r#"PhysicalFrom="1" PhysicalTo="20""#);
     let profile = Parts { modes: &mode(&rate), ..Parts::default() }.profile();

@@ -8,9 +8,9 @@ use slotwright::stage::picture::{
     AlignH, AlignV, Fill, Glow, Ink, Pane, Picture, Rect, Shape, Stroke, Weight, linear_from_srgb,
     respond, srgb_from_linear,
 };
-use slotwright::stage::png::{PngError, write_png};
+use slotwright::stage::png::{PngError, write_light, write_png};
 use slotwright::stage::raster::{LightImage, encode};
-use slotwright::stage::svg::write_svg;
+use slotwright::stage::svg::{write_svg, write_svg_with_pixels};
 use slotwright::stage::text::{anchor, line_heights, text_path, text_width};
 
 const WHITE: [f32; 3] = [1.0; 3];
@@ -332,6 +332,32 @@ fn svg_shows_the_same_light_as_png() {
             assert_near(b, a, 4.0, &format!("pixel {x}, {y}, channel {i}"));
         }
     }
+}
+
+/// Light as pixels lies where the vectors have it, and lines and words stay what they were.
+#[test]
+fn svg_with_pixels_holds_the_light_of_each_pane_once() {
+    let picture = crossing();
+    let svg = write_svg_with_pixels(&picture, 0.5);
+    assert_eq!(svg.matches("<image ").count(), picture.panes.len());
+    for gone in ["linearGradient", "mix-blend-mode", "<filter"] {
+        assert!(!svg.contains(gone), "{gone}");
+    }
+    let encoded = svg.split("base64,").nth(1).and_then(|rest| rest.split('"').next());
+    let light = write_light(&picture.panes[0], 0.5).expect("writes");
+    assert_eq!(encoded.map(str::len), Some(light.len().div_ceil(3) * 4));
+    let (half, size) = (pixels(&light), picture.panes[0].rect.size());
+    assert_eq!(half.dimensions(), ((size.x / 2.0) as u32, (size.y / 2.0) as u32));
+    let whole = pixels(&write_png(&picture, 1.0).expect("writes"));
+    let min = picture.panes[0].rect.min;
+    let (x, y) = (half.width() / 2, half.height() / 2);
+    let of_whole = whole.get_pixel(min.x as u32 + 2 * x, min.y as u32 + 2 * y);
+    for (a, b) in half.get_pixel(x, y).0.into_iter().zip(of_whole.0) {
+        assert_near(f32::from(a), f32::from(b), 6.0, "the middle of the pane");
+    }
+    // What cannot be made pixels of stays vectors.
+    assert_eq!(write_svg_with_pixels(&picture, 1e9), write_svg(&picture));
+    assert_eq!(write_svg_with_pixels(&picture, f32::NAN), write_svg(&picture));
 }
 
 #[test]

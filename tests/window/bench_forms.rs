@@ -4,7 +4,9 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
+use slotwright::app::Command;
 use slotwright::app::bench::{BenchCommand, Focus, Page, Section};
+use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
 use slotwright::profile::edit::ProfileEdit;
 use slotwright::profile::model::{Head, WheelSlot};
@@ -215,6 +217,34 @@ fn a_drawing_is_clicked_corner_by_corner() {
         [vec![(-0.5, -0.5), (0.5, -0.5), (0.0, 0.6)]],
         "the first corner, clicked again, closes it"
     );
+    // A corner is dragged, in several moves, as one step of undo; Shift leaves the grid.
+    let place = |x: f32, y: f32| disc.center() + egui::vec2(x, -y) * (disc.width() / 2.0 - 6.0);
+    let drag = |desk: &mut Harness<'static, App>, way: &[(f32, f32)]| {
+        desk.hover_at(place(way[0].0, way[0].1));
+        desk.drag_at(place(way[0].0, way[0].1));
+        desk.run();
+        for (x, y) in &way[1..] {
+            desk.hover_at(place(*x, *y));
+            desk.run();
+        }
+        let (x, y) = way[way.len() - 1];
+        desk.drop_at(place(x, y));
+        desk.run();
+    };
+    let corner = |desk: &Harness<'static, App>| bench(desk).profile().drawings["drawing"][0][1];
+    drag(&mut desk, &[(0.5, -0.5), (0.6, 0.0), (0.7, 0.2)]);
+    assert_eq!(corner(&desk), (0.7, 0.2));
+    apply(&mut desk, Command::Do(Action::Undo));
+    assert_eq!(corner(&desk), (0.5, -0.5), "one step for the whole way");
+    apply(&mut desk, Command::Do(Action::Redo));
+    assert_eq!(corner(&desk), (0.7, 0.2));
+    // A drag past the edge stops there, and one that begins at no corner moves nothing.
+    drag(&mut desk, &[(0.7, 0.2), (0.9, 0.9)]);
+    let (x, y) = corner(&desk);
+    assert!(x.hypot(y) <= 1.0 && x > 0.69 && y > 0.69, "{x} {y}");
+    let before = bench(&desk).profile().drawings["drawing"].clone();
+    drag(&mut desk, &[(-0.8, 0.3), (0.1, 0.1)]);
+    assert_eq!(bench(&desk).profile().drawings["drawing"], before);
     desk.get_by_label("Disc of drawing: 1 openings");
     press(&mut desk, "Remove opening");
     assert!(bench(&desk).profile().drawings["drawing"].is_empty());

@@ -5,9 +5,12 @@ use std::time::{Duration, Instant};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use slotwright::app::Command;
+use slotwright::app::cues::CueAsk;
 use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
 use slotwright::cue::Value;
+use slotwright::profile::Accepted;
+use slotwright::show::{CueEdit, Edit};
 
 use crate::desk::{demo, slow_desk_of, state};
 
@@ -96,4 +99,69 @@ fn flashes_are_told_with_the_caution() {
     let flashes = told.iter().find(|told| told.finding.code == "flashes").expect("it flashes");
     assert_eq!(flashes.fixtures, [101]);
     assert!(flashes.finding.mend.contains("photosensitive"));
+}
+
+/// The desk after a dry run of the first list, with the window of the dry run closed.
+fn marked() -> (Desk, slotwright::check::rehearse::Report) {
+    let mut desk = desk();
+    ask(&mut desk, CueAsk::Show(0));
+    act(&mut desk, Action::ToggleCues);
+    act(&mut desk, Action::DryRun);
+    wait(&mut desk);
+    act(&mut desk, Action::DryRun);
+    let report = state(&desk).cues.found.as_ref().expect("it is kept").report.as_ref().clone();
+    (desk, report)
+}
+
+fn ask(desk: &mut Desk, ask: CueAsk) {
+    run(desk, Command::Cues(ask));
+}
+
+fn run(desk: &mut Desk, command: Command) {
+    let ctx = desk.ctx.clone();
+    desk.state_mut().state.apply(&ctx, command);
+    desk.run_steps(3);
+}
+
+#[test]
+fn what_was_found_is_marked_on_rows_in_the_timeline_and_in_the_grid() {
+    let (mut desk, report) = marked();
+    let of_cue = |place: usize| report.told.iter().filter(move |told| told.cue == place);
+    let place = (0..).find(|place| of_cue(*place).count() == 1).expect("a cue with one finding");
+    let told = of_cue(place).next().expect("it").clone();
+    let words = report.cues[0][place].clone();
+    ask(&mut desk, CueAsk::Pick(place));
+    let name = format!("1 finding of {words}");
+    desk.get_by_label(&name).click();
+    desk.run_steps(3);
+    // The stage goes there, whom it concerns is selected, and the status line says what.
+    let lead = state(&desk).cues.lead().expect("the list leads");
+    assert!((lead.now_s() - told.at_s).abs() < 0.05);
+    assert_eq!(state(&desk).cues.picked, Some(place));
+    let ids: Vec<u32> =
+        state(&desk).selection.iter().map(|at| state(&desk).show().rig[*at].id).collect();
+    assert!(told.fixtures.is_empty() || ids == told.fixtures);
+    assert_eq!(state(&desk).status.as_ref().expect("said").words, told.finding.what);
+    // The first mark of the timeline is that of the first finding, or of a graver one close by.
+    let marks: Vec<_> = desk.get_all_by_label_contains(" s in the timeline").collect();
+    assert!(!marks.is_empty());
+    drop(marks);
+    ask(&mut desk, CueAsk::Grid);
+    assert_eq!(desk.get_all_by_label(&name).count(), 2, "the row of the grid has it too");
+    // Accepting it takes the mark away; another change makes the marks stale and keeps them.
+    let accepted = Accepted {
+        code: told.finding.code.to_owned(),
+        at: told.finding.place.item.clone().expect("a place"),
+        reason: "it is meant".to_owned(),
+    };
+    let edit = Edit::Cues(CueEdit::Accept(accepted));
+    run(&mut desk, Command::Edit { edit, gesture: false });
+    assert!(desk.query_by_label(&name).is_none());
+    assert!(desk.query_all_by_label_contains(" s in the timeline").next().is_some());
+    let mut cue = state(&desk).show().cues.lists[0].cues[11].clone();
+    cue.notes = "changed".to_owned();
+    let edit = Edit::Cues(CueEdit::SetCue { list: 0, index: 11, cue: Box::new(cue) });
+    run(&mut desk, Command::Edit { edit, gesture: false });
+    assert!(desk.query_all_by_label_contains(" s in the timeline").next().is_none());
+    assert!(desk.query_all_by_label_contains(" of cue ").next().is_some(), "rows keep theirs");
 }

@@ -7,8 +7,9 @@ use std::time::{Duration, Instant};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
-use slotwright::app::Command;
+use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
+use slotwright::app::{Command, How};
 use slotwright::finding::Severity;
 use slotwright::show::ProfileSources;
 
@@ -99,6 +100,62 @@ fn a_saved_edit_shows_at_once_and_a_broken_one_leaves_the_last_good() {
     fs::write(&path, head(40)).expect("written");
     wait_until(&mut desk, |app| app.state.profiles.sources.broken().count() == 0);
     desk.get_by_label("the profile file is mended");
+}
+
+#[test]
+fn a_show_without_its_profile_opens_and_is_whole_when_the_profile_turns_up() {
+    let folder = tempfile::tempdir().expect("a folder");
+    fs::create_dir(folder.path().join("heads")).expect("made");
+    fs::write(folder.path().join("show.ron"), show("")).expect("written");
+    let mut desk = desk();
+    let ctx = desk.ctx.clone();
+    let sources = ProfileSources::in_folder(folder.path().join("heads"));
+    desk.state_mut().state.watch_profiles(&ctx, sources);
+    apply(&mut desk, Command::OpenFile(folder.path().join("show.ron")));
+    wait_for_jobs(&mut desk);
+    assert_eq!(state(&desk).show().name, "Live");
+    desk.get_by_label_contains("There is no profile `Wold Ember`");
+    desk.key_press(Key::Escape);
+    desk.run();
+    apply(&mut desk, Command::Select { fixtures: vec![0], how: How::Replace });
+    desk.get_by_label("Nothing is known of `Wold Ember` in the mode `one`.");
+    desk.get_by_label_contains("at least 1 slot; raw from 1/1 on: 255");
+    assert!(state(&desk).plan.fixtures()[0].mode.is_none());
+    // Its own slot has it for its owner, and what is set there stays.
+    let slot = slotwright::wire::Slot::new(1).expect("slot 1");
+    let owners = state(&desk).plan.owners(slotwright::wire::Universe::ONE, slot);
+    assert_eq!((owners.len(), owners[0].fixture, owners[0].channel), (1, 0, None));
+    fs::write(folder.path().join("heads/ember.ron"), head(40)).expect("written");
+    wait_until(&mut desk, |app| app.state.show().profiles.contains_key("Wold Ember"));
+    assert_eq!(light(desk.state()), 0.4);
+    assert!(state(&desk).plan.fixtures()[0].mode.is_some() && !state(&desk).document.is_dirty());
+    desk.get_by_label_contains("read again: Wold Ember");
+}
+
+#[test]
+fn a_head_of_which_nothing_is_known_is_given_another_model() {
+    let folder = tempfile::tempdir().expect("a folder");
+    fs::write(folder.path().join("show.ron"), show("")).expect("written");
+    let mut desk = desk();
+    apply(&mut desk, Command::OpenFile(folder.path().join("show.ron")));
+    wait_for_jobs(&mut desk);
+    desk.key_press(Key::Escape);
+    desk.run();
+    let before = state(&desk).show().clone();
+    apply(&mut desk, Command::Select { fixtures: vec![0], how: How::Replace });
+    apply(&mut desk, Command::Do(Action::ChangeModel));
+    let change = desk.state_mut().state.windows.change.as_mut().expect("it is open");
+    change.profile = "Saltgrave Cobble".to_owned();
+    let library = slotwright::profile::Library::embedded();
+    change.mode = library.get("Saltgrave Cobble").expect("it comes along").modes[0].name.clone();
+    desk.run();
+    desk.get_by_label_contains("nothing is known of `Wold Ember`");
+    desk.get_by_label("Change and translate").click();
+    desk.run();
+    assert_eq!(state(&desk).show().rig[0].profile, "Saltgrave Cobble");
+    assert_eq!(state(&desk).show().levels, before.levels);
+    apply(&mut desk, Command::Do(Action::Undo));
+    assert_eq!(state(&desk).show(), &before);
 }
 
 #[test]

@@ -4,6 +4,7 @@ use egui::{Key, Modifiers, Role, Theme};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use slotwright::app::Command;
 use slotwright::app::reading::{ReadingInput, ReadingState, reading_panel};
+use slotwright::stage::Room;
 use slotwright::wire::Frame;
 
 use crate::harness::{self, panel_of, snapshot_options};
@@ -17,7 +18,9 @@ fn panel(bench: Bench, size: [f32; 2]) -> Harness<'static, Panel> {
 
 fn themed(bench: Bench, size: [f32; 2], look: Theme) -> Harness<'static, Panel> {
     panel_of(bench, size, look, |ui, bench, state| {
+        let room = Room::default();
         let input = ReadingInput {
+            room: &room,
             rig: &bench.rig,
             plan: &bench.plan,
             frames: &bench.frames,

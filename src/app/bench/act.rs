@@ -171,6 +171,7 @@ impl State {
             | Action::SwapTheme
             | Action::Table
             | Action::BenchTable
+            | Action::Guide
             | Action::Keys
             | Action::Profiles
             | Action::Describe
@@ -194,7 +195,8 @@ impl State {
             | Action::MoreHaze
             | Action::LessHaze
             | Action::ToggleLists
-            | Action::ToggleReading => {
+            | Action::ToggleReading
+            | Action::Why => {
                 if let Some(bench) = &mut self.bench {
                     bench.head.act(ctx, action);
                 }

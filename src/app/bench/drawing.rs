@@ -1,6 +1,9 @@
-//! Drawings of the profile's own: polygons clicked corner by corner on a disc.
+//! Drawings of the profile's own: polygons clicked corner by corner on a disc, whose corners are dragged.
 
-use egui::{CornerRadius, Key, Pos2, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, vec2};
+use egui::{
+    CornerRadius, CursorIcon, Key, Pos2, Rect, Response, Role, Sense, Shape, Stroke, StrokeKind,
+    Ui, WidgetInfo, vec2,
+};
 
 use super::act::edit;
 use super::form::{button, heading, typed};
@@ -12,8 +15,10 @@ use crate::profile::edit::ProfileEdit;
 
 /// Side of the square that the disc is drawn in, in points.
 const SIDE: f32 = 190.0;
-/// How near its first corner a click closes an opening, in points.
+/// How near a corner is meant, in points: a click on the first one closes an opening, a drag moves it.
 const NEAR: f32 = 8.0;
+/// Size of the mark on a corner, in points.
+const HANDLE: egui::Vec2 = vec2(4.0, 4.0);
 /// The drawing's grid, as a share of the disc's radius, on which corners lie unless Shift is held.
 const STEP: f64 = 0.05;
 
@@ -55,6 +60,7 @@ pub(super) fn drawing_editor(ui: &mut Ui, bench: &mut Bench, commands: &mut Vec<
             ui.vertical(|ui| opening_buttons(ui, bench, &name, openings, commands));
         });
         ui.weak("Click corners round an opening; click the first one to close it.");
+        ui.weak("Drag a corner to move it (Shift: off the grid).");
     });
 }
 
@@ -93,7 +99,7 @@ fn disc(
     openings: &[Vec<(f64, f64)>],
     commands: &mut Vec<Command>,
 ) {
-    let (rect, response) = ui.allocate_exact_size(vec2(SIDE, SIDE), Sense::click());
+    let (rect, response) = ui.allocate_exact_size(vec2(SIDE, SIDE), Sense::click_and_drag());
     let words = format!("Disc of {name}: {} openings", openings.len());
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &words));
     let radius = SIDE / 2.0 - 6.0;
@@ -108,13 +114,21 @@ fn disc(
     for opening in openings {
         let points: Vec<Pos2> = opening.iter().map(|corner| to_screen(*corner)).collect();
         // The outline shows every form; a fill of egui's own would only be right for convex ones.
+        for corner in &points {
+            p.rect_filled(
+                Rect::from_center_size(*corner, HANDLE),
+                CornerRadius::ZERO,
+                palette.text,
+            );
+        }
         p.add(Shape::closed_line(points, Stroke::new(1.5, palette.text)));
     }
     let drawn: Vec<Pos2> = bench.opening.iter().map(|corner| to_screen(*corner)).collect();
     for corner in &drawn {
         p.circle_filled(*corner, 2.5, palette.accent);
     }
-    let pointer = response.hover_pos();
+    let drags = drag(ui, &response, bench, name, openings, &to_screen, commands);
+    let pointer = response.hover_pos().filter(|_| !drags);
     let mut line = drawn.clone();
     line.extend(pointer.filter(|_| !drawn.is_empty()));
     p.add(Shape::line(line, Stroke::new(1.0, palette.accent)));
@@ -147,6 +161,62 @@ fn disc(
             bench.opening.push(corner(rect.center(), radius, at, fine));
         }
     }
+}
+
+/// Moves the corner that the pointer has hold of; one drag is one step of undo. Says whether the pointer is
+/// at a corner, or has hold of one.
+fn drag(
+    ui: &Ui,
+    response: &Response,
+    bench: &mut Bench,
+    name: &str,
+    openings: &[Vec<(f64, f64)>],
+    to_screen: &dyn Fn((f64, f64)) -> Pos2,
+    commands: &mut Vec<Command>,
+) -> bool {
+    let at_pointer = |bench: &Bench, at: Pos2| {
+        let done = openings.iter().enumerate().map(|(i, opening)| (Some(i), opening));
+        let all = done.chain([(None, &bench.opening)]);
+        let corners =
+            all.flat_map(|(i, opening)| (0..opening.len()).map(move |c| (i, c, opening[c])));
+        let away = |corner: (f64, f64)| to_screen(corner).distance(at);
+        let near = corners.filter(|(.., corner)| away(*corner) <= NEAR);
+        let nearest = near.min_by(|(.., a), (.., b)| away(*a).total_cmp(&away(*b)));
+        nearest.map(|(opening, corner, _)| (opening, corner))
+    };
+    if response.drag_started() {
+        let pressed = ui.input(|input| input.pointer.press_origin());
+        bench.dragged = pressed.and_then(|at| at_pointer(bench, at));
+    }
+    let Some((opening, nth)) = bench.dragged else {
+        let over = response.hover_pos().is_some_and(|at| at_pointer(bench, at).is_some());
+        if over {
+            ui.ctx().set_cursor_icon(CursorIcon::Grab);
+        }
+        return over && bench.opening.is_empty();
+    };
+    ui.ctx().set_cursor_icon(CursorIcon::Grabbing);
+    if let Some(at) = response.interact_pointer_pos() {
+        let fine = ui.input(|input| input.modifiers.shift);
+        let to = corner(response.rect.center(), SIDE / 2.0 - 6.0, at, fine);
+        let mut all = openings.to_vec();
+        match opening {
+            None => bench.opening.iter_mut().skip(nth).take(1).for_each(|corner| *corner = to),
+            Some(opening) => {
+                let moved = all.get_mut(opening).and_then(|opening| opening.get_mut(nth));
+                if let Some(moved) = moved.filter(|moved| **moved != to) {
+                    *moved = to;
+                    let edit = ProfileEdit::SetDrawing { name: name.to_owned(), openings: all };
+                    commands.push(BenchCommand::Edit { edit, gesture: true }.into());
+                }
+            }
+        }
+    }
+    if response.drag_stopped() {
+        bench.dragged = None;
+        commands.push(BenchCommand::EndGesture.into());
+    }
+    true
 }
 
 /// The corner at a place on the screen, on the grid and inside the disc.

@@ -151,6 +151,9 @@ pub struct Bench {
     deferred: Option<Action>,
     /// Corners of the opening that is being drawn.
     opening: Vec<(f64, f64)>,
+    /// The corner that is being dragged: an opening and a corner of it. `None` for the opening is the one
+    /// that is being drawn.
+    dragged: Option<(Option<usize>, usize)>,
 }
 
 impl Bench {
@@ -167,6 +170,7 @@ impl Bench {
             edits: 0,
             deferred: None,
             opening: Vec::new(),
+            dragged: None,
         };
         bench.check();
         bench.light();

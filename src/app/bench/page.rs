@@ -13,7 +13,8 @@ use super::outline::outline;
 use super::wheels::wheels_editor;
 use super::{Bench, BenchCommand, Section};
 use crate::app::command::Command;
-use crate::app::shell::{reading, stage};
+use crate::app::reading_side::reading;
+use crate::app::shell::stage;
 use crate::app::state::State;
 use crate::app::theme::{Palette, small};
 
@@ -57,7 +58,10 @@ pub fn bench_page(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     }
     CentralPanel::no_frame().show(ui, |ui| stage(ui, &mut bench.head, &mut head_commands));
     let for_head = |command| BenchCommand::Head(Box::new(command)).into();
-    commands.extend(head_commands.into_iter().map(for_head));
+    let (guide, head): (Vec<_>, Vec<_>) =
+        head_commands.into_iter().partition(|it| matches!(it, Command::Guide(_)));
+    commands.extend(guide);
+    commands.extend(head.into_iter().map(for_head));
     commands.extend(bench.deferred.take().map(Command::Do));
     state.bench = Some(bench);
 }

@@ -1,12 +1,14 @@
 //! What the window does with cues: sending them on their way, going through them, letting go of them.
 
+use super::Step;
+use super::edit::EditorPart;
 use super::lead::{Key, Leading};
 use crate::app::clock::Mode;
 use crate::app::keys::Action;
 use crate::app::state::{Exposure, State};
-use crate::cue::Player;
+use crate::cue::{Player, ReferenceKind, Scrub};
 use crate::finding::Severity;
-use crate::show::{CueEdit, Edit};
+use crate::show::Edit;
 
 /// Something asked of cues that no key says whole.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,6 +17,16 @@ pub enum CueAsk {
     Show(usize),
     /// Choose a cue of the list on show, as a place in it.
     Pick(usize),
+    /// Choose a cue besides those that are chosen, or no longer.
+    PickAlso(usize),
+    /// Choose all cues from the chosen one to this.
+    PickTo(usize),
+    /// Show another part in the lower half of the panel.
+    Part(EditorPart),
+    /// From one cue number to the next, in thousandths.
+    Step(u32),
+    /// What a new reference is for.
+    Kind(ReferenceKind),
     /// Send a cue of the list on show on its way, with everything as it would then stand.
     Jump(usize),
     /// Run the list on show this fast; 1 is as written.
@@ -41,7 +53,18 @@ impl State {
                 (self.cues.list, self.cues.cells) = (list, None);
                 self.cues.picked = self.cues.lead().and_then(|lead| lead.player(list)?.at());
             }
-            CueAsk::Pick(cue) => self.cues.picked = Some(cue),
+            CueAsk::Pick(cue) => {
+                self.cues.picked = Some(cue);
+                self.cues.many.clear();
+            }
+            CueAsk::PickAlso(cue) => self.cues.pick_also(cue),
+            CueAsk::PickTo(cue) => {
+                let from = *self.cues.picked.get_or_insert(cue);
+                self.cues.many = (from.min(cue)..=from.max(cue)).collect();
+            }
+            CueAsk::Part(part) => self.cues.part = part,
+            CueAsk::Step(step) => self.cues.step = Step(step.max(1)),
+            CueAsk::Kind(kind) => self.cues.kind = kind,
             CueAsk::Jump(cue) => self.with_list("there is no such cue", |p, t_s| p.jump(cue, t_s)),
             CueAsk::Rate(rate) => self.with_list("", |player, t_s| {
                 player.set_rate(rate, t_s);
@@ -99,16 +122,12 @@ impl State {
                     self.ask_anew();
                 }
             }
+            Action::CueGrid => self.act_on_cues(CueAsk::Grid),
+            Action::JumpToCue => self.cues.jump = !self.show().cues.lists.is_empty(),
             Action::RecordCue => self.record_cue(),
             Action::UpdateCue => self.update_cue(),
-            Action::DeleteCue => {
-                let Some(index) = self.cues.picked else {
-                    return self.say(Severity::Note, "click a cue first");
-                };
-                let edit = CueEdit::RemoveCue { list: self.cues.list, index };
-                self.edit_in(Edit::Cues(edit), false);
-            }
-            _ => {}
+            Action::DeleteCue => self.delete_cues(),
+            action => self.act_on_levels(action),
         }
         if matches!(action, Action::CueGo | Action::RecordCue) {
             self.preferences.cues = true;
@@ -130,8 +149,7 @@ impl State {
         if let Some(lead) = self.cues.leading.as_mut().filter(|lead| lead.straight().is_some()) {
             // From the straight run on, people say when cues start.
             let key = lead.key;
-            lead.time_begins_at(self.clock.t_s);
-            *lead = lead.renewed(self.document.show(), &self.plan, key);
+            *lead = lead.renewed(self.document.show(), &self.plan, key, self.clock.t_s);
         }
         self.clock.mode = Mode::Running;
         self.cues.leading.as_mut()
@@ -203,8 +221,10 @@ impl State {
             return;
         };
         if lead.straight() != Some(list) || lead.key != key {
-            let rig = &self.document.show().rig;
-            lead.go_straight(list, crate::cue::Scrub::new(timeline.run.clone(), rig, &self.plan));
+            let prepared = self.cues.prepared.as_ref().and_then(|of| of.scrub((key, list)));
+            let new = || Scrub::new(timeline.run.clone(), &self.document.show().rig, &self.plan);
+            lead.go_straight(list, prepared.cloned().unwrap_or_else(new));
+            lead.key = key;
         }
         self.trace.clear();
         self.clock.record.clear();
@@ -222,13 +242,13 @@ impl State {
             self.cues.leading = None;
         }
         if let Some(lead) = self.cues.leading.as_mut().filter(|lead| lead.key != key) {
-            lead.time_begins_at(self.clock.t_s);
-            *lead = lead.renewed(show, &self.plan, key);
-            lead.touch();
+            *lead = lead.renewed(show, &self.plan, key, self.clock.t_s);
         }
         self.cues.list = self.cues.list.min(lists.saturating_sub(1));
         let cues = show.cues.lists.get(self.cues.list).map_or(0, |list| list.cues.len());
         self.cues.picked = self.cues.picked.map(|cue| cue.min(cues.saturating_sub(1)));
         self.cues.picked = self.cues.picked.filter(|_| cues > 0);
+        self.cues.many.retain(|cue| *cue < cues);
+        self.renew_marks();
     }
 }

@@ -8,8 +8,10 @@ use egui::{Button, ProgressBar, RichText, ScrollArea, TextEdit, Ui, vec2};
 
 use super::act::CueAsk;
 use super::lead::Key;
-use crate::app::command::{Command, How};
+use super::marks::{Found, go_to};
+use crate::app::command::Command;
 use crate::app::files::{Done, Purpose};
+use crate::app::guide::guide_mark;
 use crate::app::reading::note;
 use crate::app::state::State;
 use crate::app::theme::{number, strong};
@@ -31,8 +33,10 @@ pub struct DryRun {
     /// What the report was made of.
     key: Option<Key>,
     work: Option<Work>,
+    /// What the run under way, or the last one, is made of but for what is accepted.
+    of: Key,
     /// What was found.
-    pub report: Option<Report>,
+    pub report: Option<Arc<Report>>,
     /// Findings that were accepted are shown too.
     accepted: bool,
     /// The finding that is being accepted, and the reason as far as it is typed.
@@ -67,6 +71,7 @@ impl State {
         self.windows.dry_run = Some(Box::new(DryRun {
             list: self.cues.list,
             key: None,
+            of: self.found_key(),
             work: None,
             report: None,
             accepted: false,
@@ -77,6 +82,7 @@ impl State {
 
     fn begin_dry_run(&mut self, ctx: &egui::Context) {
         let (key, list, show) = (self.cue_key(), self.cues.list, self.show().clone());
+        let of = self.found_key();
         let Some(run) = &mut self.windows.dry_run else { return };
         let (done, stop) = (Arc::new(AtomicU32::new(0)), Arc::new(AtomicBool::new(false)));
         let (told, stopped) = (done.clone(), stop.clone());
@@ -93,7 +99,7 @@ impl State {
             });
             Done::Rehearsed { key, report: report.map(Box::new) }
         });
-        (run.list, run.accepting) = (list, None);
+        (run.list, run.of, run.accepting) = (list, of, None);
         run.work = Some(Work { job, done, stop });
     }
 
@@ -102,14 +108,18 @@ impl State {
         let Some(run) = &mut self.windows.dry_run else { return };
         run.work = None;
         if let Some(report) = report {
-            (run.key, run.report) = (Some(key), Some(*report));
+            let report = Arc::new(*report);
+            let list = report.lists.first().cloned().unwrap_or_default();
+            self.cues.found = Some(Found::new(list, run.of, report.clone()));
+            (run.key, run.report) = (Some(key), Some(report));
+            self.renew_marks();
         }
     }
 
     /// The report as a page that prints.
     pub(in crate::app) fn dry_run_page(&self) -> Option<String> {
         let report = self.windows.dry_run.as_ref()?.report.as_ref()?;
-        Some(rehearsal::html(&self.show().name, std::slice::from_ref(report)))
+        Some(rehearsal::html(&self.show().name, std::slice::from_ref(&**report)))
     }
 
     /// Writes the straight run of the list on show as timed frames.
@@ -258,6 +268,9 @@ fn row(
             let cue = &report.cues[told.list][told.cue];
             ui.label(RichText::new(cue).font(strong()));
             accept(ui, told, nth, accepting, commands);
+            if told.finding.code.contains("flash") {
+                guide_mark(ui, "safety", None, commands);
+            }
         });
         let whom = if ids.is_empty() { String::new() } else { format!("{}: ", ids.join(", ")) };
         let finding = &told.finding;
@@ -305,16 +318,4 @@ fn accept(
             .push(Command::Edit { edit: Edit::Cues(CueEdit::Accept(accepted)), gesture: false });
         *accepting = None;
     }
-}
-
-fn go_to(state: &State, told: &Told, commands: &mut Vec<Command>) {
-    let rig = &state.show().rig;
-    let places =
-        told.fixtures.iter().filter_map(|id| rig.iter().position(|fixture| fixture.id == *id));
-    let fixtures: Vec<usize> = places.collect();
-    if !fixtures.is_empty() {
-        commands.push(Command::Select { fixtures, how: How::Replace });
-    }
-    commands.push(Command::Cues(CueAsk::Pick(told.cue)));
-    commands.push(Command::Cues(CueAsk::Seek(told.at_s)));
 }

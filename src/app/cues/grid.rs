@@ -4,10 +4,11 @@ use std::str::FromStr as _;
 
 use egui::{Align2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
+use super::marks::{cell_mark, cue_mark};
 use crate::app::bench::form::typed;
 use crate::app::command::Command;
 use crate::app::state::State;
-use crate::app::theme::{Palette, number, small, small_strong};
+use crate::app::theme::{Palette, number, severity_mark, small, small_strong};
 use crate::cue::edit::{set, standing};
 use crate::cue::{CueList, Value};
 use crate::rig::FixtureId;
@@ -45,13 +46,15 @@ fn columns(state: &State) -> Vec<Column> {
 
 /// Draws the table in a window of its own, while that is asked for.
 pub fn grid_window(ctx: &egui::Context, state: &mut State, commands: &mut Vec<Command>) {
-    let mut open = state.cues.grid;
+    let (mut open, room) = (state.cues.grid, ctx.content_rect().size());
     if !open {
         return;
     }
     egui::Window::new("Cue grid")
         .open(&mut open)
-        .default_size([760.0, 360.0])
+        .collapsible(false)
+        .default_pos(pos2(room.x * 0.25, 60.0))
+        .default_size(vec2(760.0, 360.0).min(room * 0.7))
         .min_width(360.0)
         .show(ctx, |ui| grid(ui, state, commands));
     state.cues.grid = open;
@@ -78,6 +81,7 @@ fn grid(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
         egui::UiBuilder::new()
             .max_rect(Rect::from_min_size(corner + vec2(NAMES, HEAD), room - vec2(NAMES, HEAD))),
     );
+    let mut marked: Vec<(String, egui::Pos2)> = Vec::new();
     let area = ScrollArea::both().id_salt("cue grid").auto_shrink([false, false]);
     area.show_viewport(&mut inner, |ui, view| {
         let (whole, _) = ui.allocate_exact_size(size, Sense::hover());
@@ -107,14 +111,28 @@ fn grid(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
                 let at = pos2(corner.x + 4.0, y + CELL.y / 2.0);
                 let words = cut(&format!("{} {}", of.number, of.name), 20);
                 names.text(at, Align2::LEFT_CENTER, words, small(), palette.text);
+                marked.push((of.words(), pos2(corner.x + NAMES - 12.0, y + CELL.y / 2.0)));
             }
             for column in across.clone() {
                 let at = whole.min + vec2(column as f32 * CELL.x, cue as f32 * CELL.y);
                 let rect = Rect::from_min_size(at, CELL);
-                cell(ui, list, &columns[column], Cell { cue, column }, rect, &mut chosen);
+                let of = &columns[column];
+                cell(ui, list, of, Cell { cue, column }, rect, &mut chosen);
+                // One mark a fixture: on the first of its channels.
+                let first = column == 0 || columns[column - 1].fixture != of.fixture;
+                let found = cell_mark(state, &list.cues[cue].words(), of.fixture);
+                if let Some(severity) = found.filter(|_| first) {
+                    let at = rect.right_top() + vec2(-7.0, 7.0);
+                    severity_mark(ui.painter(), severity, at, 7.0, &palette);
+                }
             }
         }
     });
+    for (words, at) in
+        marked.iter().filter(|(_, at)| corner.y + HEAD < at.y && at.y < corner.y + room.y)
+    {
+        cue_mark(ui, state, words, *at, commands);
+    }
     ui.advance_cursor_after_rect(Rect::from_min_size(corner, room));
     state.cues.cells = chosen;
 }

@@ -63,9 +63,71 @@ impl Leading {
         }
     }
 
+    /// The same lists as the show has them now, each in the middle of the cue that is on. Where the rig is
+    /// another, nothing can go on: each stands at its cue with all of it faded. A straight run ends: from now
+    /// on people say when cues start. The stage counts its time from `stage_s` on.
+    pub(super) fn renewed(&self, show: &Show, plan: &Plan, key: Key, stage_s: f64) -> Self {
+        match self.key.1 == key.1 {
+            true => self.carried(show, plan, key, stage_s),
+            false => self.begun_anew(show, plan, key, stage_s),
+        }
+    }
+
+    fn carried(&self, show: &Show, plan: &Plan, key: Key, stage_s: f64) -> Self {
+        let (tracks, now_s) = (self.playbacks.tracks().clone(), self.now_s());
+        // What the last packet carried stands until the next one.
+        let (packet, sent_s) = match self.straight {
+            Some(_) => {
+                let last = (now_s / packet_s(SLOTS)).floor();
+                (last as u64 + 1, last * packet_s(SLOTS))
+            }
+            None => (self.packet, self.sent_s),
+        };
+        let count = self.playbacks.players().len();
+        let lists = &show.cues.lists;
+        let players = lists.iter().enumerate().map(|(place, of)| {
+            let list = Compiled::new(&show.cues, place, &show.rig, plan, &tracks);
+            let list = Arc::new(list);
+            // What goes by another name in the same place was renamed.
+            let named = (0..count).find(|at| self.name(*at) == Some(of.name.as_str()));
+            let renamed = || (lists.len() == count).then_some(place);
+            let old = named.or_else(renamed).and_then(|at| match self.straight() {
+                Some(straight) if straight != at => None,
+                _ => self.player(at),
+            });
+            match old {
+                Some(old) => old.carried(&list, sent_s),
+                None => Player::new(list),
+            }
+        });
+        let straight = self.straight.as_ref();
+        // A straight run knows nothing of what other lists left behind.
+        let over = straight.map_or(&self.playbacks, |(_, scrub)| scrub.course().playbacks());
+        let mut playbacks = over.with_players(players.collect());
+        playbacks.set_grand(self.playbacks.grand());
+        let mut new = Self {
+            playbacks,
+            frames: self.frames.clone(),
+            decoded: self.decoded.clone(),
+            key,
+            straight: None,
+            now_s,
+            ahead_s: now_s - stage_s,
+            packet,
+            sent_s,
+            touched: true,
+        };
+        new.playbacks.fill(sent_s, &mut new.frames);
+        plan.decode(&new.frames, &mut new.decoded);
+        new
+    }
+
+    fn name(&self, list: usize) -> Option<&str> {
+        Some(self.playbacks.players().get(list)?.list().name.as_str())
+    }
+
     /// The same lists compiled anew, each at the cue that it stood at, with all of that cue faded.
-    pub(super) fn renewed(&self, show: &Show, plan: &Plan, key: Key) -> Self {
-        let stage_s = self.now_s - self.ahead_s;
+    fn begun_anew(&self, show: &Show, plan: &Plan, key: Key, stage_s: f64) -> Self {
         let mut new = Self::new(show, plan, key, stage_s);
         let places = self.places();
         let found: Vec<(usize, usize, f64, &Place)> = places

@@ -6,7 +6,8 @@ use egui::{
 };
 
 use super::act::CueAsk;
-use super::editor::cue_editor;
+use super::edit::{arrange, editor};
+use super::marks::cue_mark;
 use super::words;
 use crate::app::command::Command;
 use crate::app::keys::Action;
@@ -38,18 +39,10 @@ pub fn cues_panel(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     play_buttons(ui, state, commands);
     levels(ui, state, commands);
     let frame = Frame::new().inner_margin(Margin { top: 6, ..Margin::ZERO });
-    if let Some(index) = state.cues.picked.filter(|cue| *cue < list.cues.len()) {
-        let most = (ui.available_height() - 3.0 * ROW).max(61.0);
-        let panel = Panel::bottom("cue editor").frame(frame).resizable(true);
-        panel.default_size(190.0).size_range(60.0..=most).show(ui, |ui| {
-            ScrollArea::vertical().id_salt("cue editor").auto_shrink([false, false]).show(
-                ui,
-                |ui| {
-                    cue_editor(ui, state, index, commands);
-                },
-            );
-        });
-    }
+    let most = (ui.available_height() - 3.0 * ROW).max(61.0);
+    let usual = (ui.available_height() * 0.46).clamp(150.0, 420.0).min(most);
+    let panel = Panel::bottom("cue editor").frame(frame).resizable(true);
+    panel.default_size(usual).size_range(60.0..=most).show(ui, |ui| editor(ui, state, commands));
     Panel::bottom("cue buttons").frame(frame).resizable(false).show(ui, |ui| {
         record_buttons(ui, state, commands);
     });
@@ -151,6 +144,10 @@ fn record_buttons(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
             commands.push(Command::Cues(CueAsk::Everything(everything)));
         }
     });
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        arrange(ui, state, commands);
+    });
 }
 
 fn rows(ui: &mut Ui, state: &State, list: &CueList, commands: &mut Vec<Command>) {
@@ -161,12 +158,30 @@ fn rows(ui: &mut Ui, state: &State, list: &CueList, commands: &mut Vec<Command>)
     let area = ScrollArea::vertical().id_salt("cues").auto_shrink([false, false]);
     ui.spacing_mut().item_spacing.y = 0.0;
     area.show_rows(ui, ROW, list.cues.len(), |ui, shown| {
+        let top = ui.cursor().top() - shown.start as f32 * ROW;
+        bring_into_sight(ui, state, top);
         for place in shown {
             if let Some(cue) = list.cues.get(place) {
                 row(ui, state, place, cue, commands);
             }
         }
     });
+}
+
+/// Scrolls to the chosen cue once it is another than in the last pass; the first row begins at `top`.
+fn bring_into_sight(ui: &Ui, state: &State, top: f32) {
+    let id = ui.scope_id().with("in sight");
+    let chosen = state.cues.picked.map(|place| (state.cues.list, place));
+    let before: Option<(usize, usize)> = ui.data(|data| data.get_temp(id)).flatten();
+    if let Some((_, place)) = chosen.filter(|chosen| before != Some(*chosen)) {
+        let corner = pos2(ui.max_rect().left(), top + place as f32 * ROW);
+        // A little more than the row: at the ends of the list rows fade out.
+        let row = Rect::from_min_size(corner, vec2(1.0, ROW)).expand2(vec2(0.0, 8.0));
+        ui.scroll_to_rect_animation(row, None, egui::style::ScrollAnimation::none());
+    }
+    if before != chosen {
+        ui.data_mut(|data| data.insert_temp(id, chosen));
+    }
 }
 
 /// What a row says of a cue in play: words at its right, and how far it has faded.
@@ -194,7 +209,7 @@ fn standing(state: &State, place: usize) -> (String, Option<f32>) {
 
 fn row(ui: &mut Ui, state: &State, place: usize, cue: &Cue, commands: &mut Vec<Command>) {
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
-    let picked = state.cues.picked == Some(place);
+    let picked = state.cues.chosen().contains(&place);
     let (side, share) = standing(state, place);
     response.widget_info(|| {
         let words = if side.is_empty() { cue.words() } else { format!("{}, {side}", cue.words()) };
@@ -228,17 +243,31 @@ fn row(ui: &mut Ui, state: &State, place: usize, cue: &Cue, commands: &mut Vec<C
     line(ui, name, egui::FontId::proportional(13.0), ink, pos2(left, top), side.left() - 6.0);
     let more = details(state, place, cue);
     let below = pos2(left, rect.top() + 25.0);
-    line(ui, &more, small(), palette.weak_text, below, rect.right() - 16.0);
+    let at = pos2(rect.right() - 20.0, below.y);
+    let marked = cue_mark(ui, state, &cue.words(), at, commands);
+    let end = if marked { at.x - 10.0 } else { rect.right() - 16.0 };
+    line(ui, &more, small(), palette.weak_text, below, end);
     let tip = match cue.notes.is_empty() {
-        true => format!("{}: {more}\nDouble click or Enter to jump to it", cue.words()),
-        false => format!("{}\n{more}\nDouble click or Enter to jump to it", cue.notes),
+        true => format!(
+            "{}: {more}\nDouble click or Enter jumps to it, Shift+click and Ctrl+click choose several",
+            cue.words()
+        ),
+        false => format!(
+            "{}\n{more}\nDouble click or Enter jumps to it, Shift+click and Ctrl+click choose several",
+            cue.notes
+        ),
     };
     let enter = response.has_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
     let response = response.on_hover_text(tip);
     if response.double_clicked() || enter {
         commands.push(Command::Cues(CueAsk::Jump(place)));
     } else if response.clicked() {
-        commands.push(Command::Cues(CueAsk::Pick(place)));
+        let held = ui.input(|input| input.modifiers);
+        commands.push(Command::Cues(match (held.shift, held.command) {
+            (true, _) => CueAsk::PickTo(place),
+            (false, true) => CueAsk::PickAlso(place),
+            (false, false) => CueAsk::Pick(place),
+        }));
     }
 }
 

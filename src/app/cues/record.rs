@@ -74,8 +74,10 @@ impl State {
         let mut before = tracks.at_rest();
         if let (Some(cue), Some(_)) = (cue, show.cues.lists.get(self.cues.list)) {
             let list = Compiled::new(&show.cues, self.cues.list, &show.rig, &self.plan, &tracks);
-            for given in list.tracked(cue).into_iter().flatten() {
-                tracks.put(given.track, given.to, &mut before);
+            for (track, given) in list.standing(cue).into_iter().enumerate() {
+                if let Some(given) = given {
+                    tracks.put(track, given.to(), &mut before);
+                }
             }
         }
         let (frames, decoded) = self.in_force();

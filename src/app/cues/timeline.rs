@@ -6,10 +6,11 @@ use egui::{Align2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2};
 
 use super::act::CueAsk;
 use super::lead::Key;
+use super::marks::timeline_marks;
 use crate::app::command::Command;
 use crate::app::state::State;
 use crate::app::theme::{Palette, small, small_number};
-use crate::cue::{Compiled, Run, Tracks};
+use crate::cue::{Compiled, CompiledCue, Run, Tracks};
 
 /// The straight run of one list.
 pub struct Timeline {
@@ -17,6 +18,13 @@ pub struct Timeline {
     list: usize,
     /// The run.
     pub run: Arc<Run>,
+}
+
+impl Timeline {
+    /// Whether it is of a list in this state.
+    pub(super) fn is_of(&self, (key, list): (Key, usize)) -> bool {
+        (self.key, self.list) == (key, list)
+    }
 }
 
 impl State {
@@ -49,6 +57,12 @@ impl State {
     }
 }
 
+/// From when to when a cue moves dark heads ahead, in seconds from its start.
+fn moved_ahead(cue: &CompiledCue) -> Option<(f64, f64)> {
+    let spans = cue.ahead.iter().map(|ahead| (ahead.delay_s, ahead.delay_s + ahead.fade_s));
+    spans.reduce(|(from, to), (first, last)| (from.min(first), to.max(last)))
+}
+
 /// Draws the timeline of the list on show.
 pub fn timeline_strip(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     let Some(timeline) = &state.cues.timeline else { return };
@@ -78,6 +92,11 @@ pub fn timeline_strip(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
             Rect::from_min_max(pos2(from, rect.bottom() - 9.0), pos2(to, rect.bottom() - 3.0));
         painter.rect_filled(span, 1.0, palette.strong_line);
         painter.vline(from, rect.y_range(), Stroke::new(1.0, palette.line));
+        if let Some((first_s, last_s)) = moved_ahead(cue) {
+            let (left, right) = (x(start.at_s + first_s), x(start.at_s + last_s));
+            let line = left..=right.max(left + 2.0);
+            painter.hline(line, rect.bottom() - 11.0, Stroke::new(2.0, palette.accent));
+        }
         let words = cue.number.to_string();
         let width = 7.0 * words.len() as f32 + 6.0;
         if from >= free {
@@ -91,14 +110,23 @@ pub fn timeline_strip(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         let right = x(now_s) > rect.center().x;
         let align = if right { Align2::RIGHT_CENTER } else { Align2::LEFT_CENTER };
         let at = pos2(x(now_s) + if right { -5.0 } else { 5.0 }, rect.center().y);
-        painter.text(at, align, format!("{now_s:.1} s"), small(), palette.text);
+        let words = format!("{now_s:.1} s");
+        let galley = painter.layout_no_wrap(words, small(), palette.text);
+        let words = align.anchor_size(at, galley.size());
+        painter.rect_filled(words.expand(2.0), 2.0, palette.field);
+        painter.galley(words.min, galley, palette.text);
     }
+    let bar = ui.scope_id().with("timeline");
+    ui.scope_builder(egui::UiBuilder::new().id_salt(bar).max_rect(rect), |ui| {
+        timeline_marks(ui, state, x, rect.center().y + 2.0, commands);
+    });
     let pointed = response.interact_pointer_pos();
     if let Some(at) = pointed.filter(|_| response.dragged() || response.clicked()) {
         let share = f64::from((at.x - rect.left()) / rect.width()).clamp(0.0, 1.0);
         commands.push(Command::Cues(CueAsk::Seek(share * end_s)));
     }
     response.on_hover_text(format!(
-        "The list run straight through, {end_s:.0} s: drag to go to any instant; Play goes on from there"
+        "The list run straight through, {end_s:.0} s: drag to go to any instant; Play goes on from there. \
+        Grey: fades; the thin line above: dark heads that are moved ahead"
     ));
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::side::Side;
+use super::side::At;
 use super::{Difference, DifferenceKind};
 use crate::check::change::kin::Kin;
 use crate::check::change::{asks_nearly_the_same, counterparts, meaning};
@@ -30,14 +30,14 @@ struct Pair<'a> {
 }
 
 /// The fixtures that both rigs have, and how they differed at the cue before.
-pub(super) struct Pairs<'a> {
+pub(in crate::check) struct Pairs<'a> {
     pairs: Vec<Pair<'a>>,
     before: Standing,
 }
 
 impl<'a> Pairs<'a> {
     /// Pairs the fixtures of two shows by their numbers, and tells what differs of the rigs.
-    pub(super) fn new(
+    pub(in crate::check) fn new(
         one: (&Show, &'a Plan),
         other: (&Show, &'a Plan),
         told: &mut Vec<Difference>,
@@ -60,7 +60,7 @@ impl<'a> Pairs<'a> {
     }
 
     /// What begins to differ now.
-    pub(super) fn differences(&mut self, sides: (&Side<'_>, &Side<'_>)) -> Vec<Difference> {
+    pub(in crate::check) fn differences(&mut self, sides: (At<'_>, At<'_>)) -> Vec<Difference> {
         let mut now = Standing::new();
         for (nth, pair) in self.pairs.iter().enumerate() {
             pair.compare(nth, sides, &mut now);
@@ -108,11 +108,11 @@ impl<'a> Pair<'a> {
     }
 
     /// What the channels ask for on either side, where it is not the same.
-    fn compare(&self, nth: usize, sides: (&Side<'_>, &Side<'_>), now: &mut Standing) {
+    fn compare(&self, nth: usize, sides: (At<'_>, At<'_>), now: &mut Standing) {
         let (one, other) = sides;
         let (Some(one), Some(other)) = (
-            one.plan.reading(self.places.0, &one.frames, &one.decoded),
-            other.plan.reading(self.places.1, &other.frames, &other.decoded),
+            one.plan.reading(self.places.0, one.frames, one.decoded),
+            other.plan.reading(self.places.1, other.frames, other.decoded),
         ) else {
             return;
         };

@@ -5,17 +5,20 @@
 //! at every cue the readings of both are compared once everything has faded. What differs and goes on
 //! differing is told where it begins.
 
-mod fixtures;
-mod side;
+pub(super) mod fixtures;
+pub(super) mod side;
+
+use std::sync::Arc;
 
 use serde::Serialize;
 
 use self::fixtures::Pairs;
 use self::side::{Cannot, Side};
 use crate::cue::{Cue, CueList, CueNumber, words};
-use crate::rig::FixtureId;
+use crate::profile::Profile;
+use crate::rig::{Address, FixtureId};
 use crate::show::Show;
-use crate::wire::Frames;
+use crate::wire::{Frames, Slot, Universe};
 
 /// What differs between two lists.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -84,6 +87,34 @@ pub enum DifferenceKind {
     Channel,
     /// A repeating movement.
     Movement,
+    /// What a fixture does at that instant, whatever it is asked.
+    Now,
+}
+
+/// Makes fixtures of a show of another mode, which may be one of another profile. Each goes to a universe of its
+/// own: where its slots are makes no difference to what a cue means, and they may not fit where they were.
+///
+/// # Errors
+///
+/// The number of a fixture that the show has not.
+pub fn of_mode(
+    show: &mut Show,
+    fixtures: &[FixtureId],
+    profile: &Arc<Profile>,
+    mode: &str,
+) -> Result<(), FixtureId> {
+    let taken: Vec<Universe> =
+        show.rig.iter().filter_map(|fixture| Some(fixture.address?.universe)).collect();
+    let mut free = (1..).map_while(Universe::new).filter(|universe| !taken.contains(universe));
+    for id in fixtures {
+        let fixture = show.rig.iter_mut().find(|fixture| fixture.id == *id).ok_or(*id)?;
+        fixture.profile = profile.key().0;
+        fixture.mode = mode.to_owned();
+        let first = free.next().zip(Slot::new(1));
+        fixture.address = first.map(|(universe, slot)| Address { universe, slot });
+    }
+    show.profiles.insert(profile.key().0, profile.clone());
+    Ok(())
 }
 
 /// Compares a list of one show with a list of another (or the same), both counted from 0. `sides` says what
@@ -111,7 +142,7 @@ pub fn compare(
         let mut differences = cue_differences(found);
         let cannot = (one.cannot(places.0), other.cannot(places.1));
         differences.extend(cannot_differences(cannot));
-        differences.extend(pairs.differences((&one, &other)));
+        differences.extend(pairs.differences((one.at(), other.at())));
         if !differences.is_empty() {
             let name = |cue: Option<&Cue>| cue.map(|cue| cue.name.clone());
             cues.push(CueDifference {
@@ -212,7 +243,7 @@ fn cannot_differences((one, other): (Cannot, Cannot)) -> Vec<Difference> {
 }
 
 /// Puts together what is the same for several fixtures.
-fn joined(differences: Vec<Difference>) -> Vec<Difference> {
+pub(super) fn joined(differences: Vec<Difference>) -> Vec<Difference> {
     let mut out: Vec<Difference> = Vec::new();
     for difference in differences {
         let alike = |known: &&mut Difference| {

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crate::cue::{Compiled, CueList, CueNumber, Tracks};
 use crate::decode::{Decoded, Plan};
+use crate::motion::Pose;
 use crate::rig::FixtureId;
 use crate::show::Show;
 use crate::stage::Scene;
@@ -14,7 +15,7 @@ use crate::wire::Frames;
 pub(super) type Cannot = BTreeMap<(FixtureId, String), String>;
 
 /// A list where it stands.
-pub(super) struct Side<'a> {
+pub(in crate::check) struct Side<'a> {
     show: &'a Show,
     /// The list.
     pub list: &'a CueList,
@@ -30,7 +31,7 @@ pub(super) struct Side<'a> {
 
 impl<'a> Side<'a> {
     /// Before the first cue, with every channel at rest. `None` where there is no such list.
-    pub(super) fn new(show: &'a Show, place: usize) -> Option<Self> {
+    pub(in crate::check) fn new(show: &'a Show, place: usize) -> Option<Self> {
         let list = show.cues.lists.get(place)?;
         let plan = Arc::new(Plan::new(&show.rig, &show.profiles));
         let tracks = Arc::new(Tracks::new(&plan));
@@ -42,7 +43,7 @@ impl<'a> Side<'a> {
     }
 
     /// Runs the cue of this number, and gives its place. Without one, everything stays as it is.
-    pub(super) fn go_to(&mut self, number: CueNumber) -> Option<usize> {
+    pub(in crate::check) fn go_to(&mut self, number: CueNumber) -> Option<usize> {
         let place = self.list.cue(number)?;
         for of in &self.compiled.cues.get(place)?.moves {
             self.tracks.put(of.track, of.to, &mut self.frames);
@@ -61,9 +62,35 @@ impl<'a> Side<'a> {
         of_cue.map(row).collect()
     }
 
-    /// What there is to see, once everything has arrived.
-    pub(super) fn scene(&self) -> Scene {
+    /// The rig as it stands, once everything has arrived.
+    pub(in crate::check) fn at(&self) -> At<'_> {
         let Self { show, plan, frames, decoded, .. } = self;
-        Scene::new(&show.room, &show.rig, plan, frames, decoded)
+        At { show, plan, frames, decoded, poses: None }
+    }
+}
+
+/// A rig at one instant.
+#[derive(Clone, Copy)]
+pub(in crate::check) struct At<'a> {
+    /// Whose rig.
+    pub show: &'a Show,
+    /// The compiled rig.
+    pub plan: &'a Plan,
+    /// What is held of every universe.
+    pub frames: &'a Frames,
+    /// What that comes to.
+    pub decoded: &'a Decoded,
+    /// What every fixture does; `None`: all has arrived.
+    pub poses: Option<&'a [Option<Pose>]>,
+}
+
+impl At<'_> {
+    /// What there is to see.
+    pub(super) fn scene(&self) -> Scene {
+        let Self { show, plan, frames, decoded, poses } = self;
+        match poses {
+            Some(poses) => Scene::from_poses(&show.room, &show.rig, plan, poses),
+            None => Scene::new(&show.room, &show.rig, plan, frames, decoded),
+        }
     }
 }

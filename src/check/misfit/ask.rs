@@ -14,10 +14,11 @@ use crate::wire::{Slot, Universe};
 const LEAST_BITS: f64 = 0.01;
 
 /// Share of likelihood at which what ranks first is taken to be found.
-const FOUND: f64 = 0.97;
+const FOUND: f64 = 0.995;
 
-/// How many slots are thought of at most, besides a head's own.
-const SLOTS_TRIED: usize = 48;
+/// How many slots are thought of at most, besides a head's own, and of the head beside it.
+const SLOTS_TRIED: usize = 160;
+const BESIDE_TRIED: usize = 24;
 
 /// What is seen: at which slot of a walk, and what.
 type Answer = (Option<Slot>, Changes);
@@ -158,7 +159,7 @@ fn trials(
         }
         let slots = other.as_ref().map(Suspect::hears);
         if let (Some(other), Some((universe, slots))) = (other.as_mut(), slots) {
-            for slot in slots.filter_map(Slot::new).take(SLOTS_TRIED / 2) {
+            for slot in slots.filter_map(Slot::new).take(BESIDE_TRIED) {
                 trials.extend(trials_of(case, place, (universe, slot), Some(other), all));
             }
         }
@@ -193,18 +194,31 @@ fn slots_of(case: &Case<'_>, place: usize, all: &[Candidate]) -> Vec<(Universe, 
         let Some((universe, heard)) = candidate.heads.get(&place).map(Suspect::hears) else {
             continue;
         };
-        // Far heads move by their first slots; of an address near by, all may tell.
+        // Of an address near by every slot may tell; of a far one, those that move the head.
         let near = own.is_some_and(|own| {
             own.universe == universe && own.slot.number().abs_diff(*heard.start()) <= 16
         });
-        let count = if near { usize::MAX } else { 8 };
-        for slot in heard.filter_map(Slot::new).take(count) {
+        let telling = candidate.heads.get(&place).map(telling).unwrap_or_default();
+        for slot in heard.filter_map(Slot::new).filter(|slot| near || telling.contains(slot)) {
             if slots.len() < most && !slots.contains(&(universe, slot)) {
                 slots.push((universe, slot));
             }
         }
     }
     slots
+}
+
+/// The slots of a head that show most surely that it hears them: those that aim it, else its first.
+fn telling(head: &Suspect) -> Vec<Slot> {
+    let Some(mode) = head.mode() else { return Vec::new() };
+    let channels = mode.channels.iter();
+    let aims = channels.filter(|channel| channel.ranges.iter().any(|range| range.does.aims()));
+    let aims = aims.filter_map(|channel| channel.offsets.first().copied());
+    let mut offsets: Vec<u16> = aims.take(2).collect();
+    if offsets.is_empty() {
+        offsets.extend(1..=mode.footprint.min(4));
+    }
+    offsets.into_iter().filter_map(|offset| head.address().slot_at(offset)).collect()
 }
 
 fn trials_of(
@@ -251,15 +265,17 @@ fn values(
     all: &[Candidate],
     place: usize,
 ) -> Vec<u8> {
-    let mut values = vec![walked(from), from.saturating_add(25), from.saturating_sub(25)];
-    values.push(if from < 128 { from.saturating_add(110) } else { from.saturating_sub(110) });
+    let mut values = vec![walked(from)];
     if let Some(head) = intact
         && let Some(mode) = head.mode()
         && head.hears().0 == universe
     {
         let offset = (slot.number() + 1).saturating_sub(head.address().slot.number());
         match mode.channel_at(offset) {
-            Some((channel, 0)) => values.extend(middles(mode, channel)),
+            Some((channel, 0)) => {
+                values.extend([from.saturating_add(25), from.saturating_sub(25)]);
+                values.extend(middles(mode, channel));
+            }
             Some(_) => values.push(if from < 128 { 255 } else { 0 }),
             None => {}
         }
@@ -280,13 +296,14 @@ fn values(
     values
 }
 
-/// Coarse values in the middle of each range, of the first few.
+/// Coarse values in the middle of ranges, of a few that are spread over all of them.
 fn middles(mode: &CompiledMode, channel: usize) -> Vec<u8> {
     let Some(channel) = mode.channels.get(channel) else { return Vec::new() };
     let middle = |range: &crate::decode::CompiledRange| {
         channel.coarse(range.first + (range.last - range.first) / 2)
     };
-    channel.ranges.iter().take(12).map(middle).collect()
+    let step = channel.ranges.len().div_ceil(6).max(1);
+    channel.ranges.iter().step_by(step).map(middle).collect()
 }
 
 /// Candidates of which every trial says the same.

@@ -82,7 +82,7 @@ pub struct Explained {
 }
 
 /// How many explanations are told apart by tests, and how many that contradict something are kept.
-const LEADING: usize = 64;
+const LEADING: usize = 120;
 const OTHERS: usize = 8;
 
 impl<'a> Case<'a> {

@@ -243,7 +243,7 @@ impl Watch {
             line.take(t_s, course.changes());
             line.look(t_s);
             steps += 1;
-            if steps % REPORT_EVERY == 0 && !progress(Progress { done_s: t_s, of_s }) {
+            if steps.is_multiple_of(REPORT_EVERY) && !progress(Progress { done_s: t_s, of_s }) {
                 return None;
             }
         }

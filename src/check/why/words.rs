@@ -233,6 +233,7 @@ impl Why<'_> {
     pub fn link_name(&self, link: &Link) -> String {
         match link.wheel.and_then(|wheel| self.reading.mode.wheels.get(wheel)) {
             Some(wheel) if wheel != link.stage.word() => format!("{} ({wheel})", link.stage.word()),
+            None if link.stage == Stage::Colour => "colour filters".to_owned(),
             _ => link.stage.word().to_owned(),
         }
     }

@@ -21,7 +21,7 @@ use crate::decode::Plan;
 use crate::finding::{Finding, rounded};
 use crate::rig::FixtureId;
 use crate::show::Show;
-use crate::stage::svg::write_svg;
+use crate::stage::svg::write_svg_with_pixels;
 use crate::stage::{DrawOptions, MarkState, Rect, Room, Scene, View, ViewKind, draw};
 use crate::wire::Frames;
 
@@ -30,6 +30,9 @@ const PICTURE_WIDTH: f32 = 420.0;
 
 /// The greatest height of a picture, in points.
 const PICTURE_HEIGHT: f64 = 840.0;
+
+/// Pixels of light in a point of the drawing: a little more than the page shows; lines and names are vectors.
+const LIGHT_SCALE: f32 = 0.5;
 
 /// What stays free beside the room and above and below it, in points: names and scale bars.
 const PICTURE_MARGINS: [f64; 2] = [14.0, 24.0];
@@ -283,5 +286,6 @@ pub(super) fn picture(room: &Room, scene: &Scene, title: &str) -> String {
         })
         .collect();
     let size = Vec2::new(PICTURE_WIDTH, top);
-    write_svg(&draw(scene, &views, size, &DrawOptions { title, ..DrawOptions::default() }))
+    let picture = draw(scene, &views, size, &DrawOptions { title, ..DrawOptions::default() });
+    write_svg_with_pixels(&picture, LIGHT_SCALE)
 }

@@ -236,3 +236,61 @@ fn what_was_accepted_goes_with_a_list_and_a_cue_to_their_new_names() {
     while document.undo().is_some() {}
     assert_eq!(document.show(), &start);
 }
+
+#[test]
+fn what_was_accepted_goes_with_many_cues_to_their_new_numbers() {
+    let mut document = document();
+    let start = document.show().clone();
+    let list = main_list(&document).clone();
+    let accept = |place: usize, code: &str| {
+        let at = format!("list \"Main\", {}, fixture 1", list.cues[place].words());
+        CueEdit::Accept(Accepted { code: code.to_owned(), at, reason: "meant".to_owned() })
+    };
+    for (place, code) in [(0, "first"), (1, "second"), (2, "third")] {
+        document.apply(Edit::Cues(accept(place, code)), None).unwrap();
+    }
+    // Each takes the number that the next one had.
+    let last = list.cues.len() - 1;
+    let moved = edit::moved(&list, 0, last, number("2"), 1000).expect("they are free");
+    let wanted: Vec<String> = moved.cues.iter().map(Cue::words).collect();
+    document.apply(set_cues(moved), None).unwrap();
+    for (place, code) in [(0, "first"), (1, "second"), (2, "third")] {
+        let mut accepted = document.show().cues.accepted.iter();
+        let at = &accepted.find(|of| of.code == code).expect("it is still accepted").at;
+        assert_eq!(*at, format!("list \"Main\", {}, fixture 1", wanted[place]));
+    }
+    // A copy does not take it along.
+    let list = main_list(&document).clone();
+    let copied = edit::copied(&list, 0, 0, number("40"), 1000).expect("it is free");
+    let before = document.show().cues.accepted.clone();
+    document.apply(set_cues(copied), None).unwrap();
+    assert_eq!(document.show().cues.accepted, before);
+    while document.undo().is_some() {}
+    assert_eq!(document.show(), &start);
+}
+
+#[test]
+fn copies_fit_behind_a_cue_in_the_roundest_numbers() {
+    let mut list = main_list(&document()).clone();
+    list.cues.truncate(2);
+    (list.cues[0].number, list.cues[1].number) = (number("1"), number("2"));
+    assert_eq!(edit::room_after(&list, 1, 3), Some((number("3"), 1000)));
+    assert_eq!(edit::room_after(&list, 0, 3), Some((number("1.1"), 100)));
+    assert_eq!(edit::room_after(&list, 0, 20), Some((number("1.01"), 10)));
+    assert_eq!(edit::room_after(&list, 0, 1000), None);
+}
+
+#[test]
+fn many_cues_take_what_was_changed_of_one_and_nothing_else() {
+    let old = main_list(&document()).cues[0].clone();
+    let mut new = old.clone();
+    new.times.all.fade_s = 7.0;
+    new.next = Next::Follow(1.0);
+    let mut other = Cue::new(number("9"));
+    other.name = "its own".to_owned();
+    other.times.all.delay_s = 2.0;
+    edit::alike(&mut other, &old, &new);
+    assert_eq!((other.times.all.fade_s, other.times.all.delay_s), (7.0, 2.0));
+    assert_eq!((other.next, other.name.as_str()), (Next::Follow(1.0), "its own"));
+    assert_eq!(other.number, number("9"));
+}

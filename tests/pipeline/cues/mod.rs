@@ -8,6 +8,7 @@ use slotwright::rig::{FixtureId, Rig};
 
 use crate::heads::{Stage, alder, birch, fixture};
 
+mod carry;
 mod change;
 mod edit;
 mod file;

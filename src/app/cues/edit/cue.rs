@@ -1,43 +1,59 @@
-//! The chosen cue, to be changed.
+//! The chosen cues, to be changed.
 
-use egui::{Grid, Ui};
+use egui::{Grid, RichText, Ui};
 
-use crate::app::bench::form::{Form, Number, typed};
+use super::arrange::number_rows;
+use super::picked;
+use crate::app::bench::form::{Form, Number};
 use crate::app::command::Command;
 use crate::app::state::State;
-use crate::cue::{Cue, CueNumber, FadeCurve, Next, SnapAt, Time};
+use crate::app::theme::strong;
+use crate::cue::edit::alike;
+use crate::cue::{Cue, CueList, FadeCurve, Next, SnapAt, Time};
 use crate::show::{CueEdit, Edit};
 
-/// Draws the form of a cue of the list on show.
-pub(super) fn cue_editor(ui: &mut Ui, state: &State, index: usize, commands: &mut Vec<Command>) {
-    let list = state.cues.list;
-    let Some(old) = state.show().cues.lists.get(list).and_then(|of| of.cues.get(index)) else {
+/// Draws the form of the chosen cues of the list on show: what is changed of one is changed of all.
+pub(super) fn chosen_cues(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
+    let Some((list, index, old)) = picked(state) else {
+        ui.weak("Click a cue to change it; Shift+click and Ctrl+click choose several.");
         return;
     };
+    let chosen = state.cues.chosen();
+    if chosen.len() > 1 {
+        let words = format!("{} cues, changed together", chosen.len());
+        ui.label(RichText::new(words).font(strong()));
+    }
     let (mut cue, mut form) = (old.clone(), Form::default());
-    ui.spacing_mut().item_spacing.y = 3.0;
     Grid::new("cue").num_columns(2).spacing([8.0, 3.0]).show(ui, |ui| {
-        ui.label("Number");
-        if let Some(text) = typed(ui, "Cue number", &old.number.to_string(), 60.0) {
-            match text.trim().parse::<CueNumber>() {
-                Ok(number) => {
-                    cue.number = number;
-                    form.touch();
-                }
-                Err(why) => commands.push(Command::Message(why)),
-            }
+        number_rows(ui, state, old, commands);
+        // Several cues of one name would be told apart by their numbers alone.
+        if chosen.len() == 1 {
+            ui.label("Name");
+            form.text(ui, "Cue name", &mut cue.name, 170.0);
+            ui.end_row();
+            ui.label("Notes");
+            form.text(ui, "Cue notes", &mut cue.notes, 170.0);
+            ui.end_row();
         }
-        ui.end_row();
-        ui.label("Name");
-        form.text(ui, "Cue name", &mut cue.name, 170.0);
-        ui.end_row();
-        ui.label("Notes");
-        form.text(ui, "Cue notes", &mut cue.notes, 170.0);
-        ui.end_row();
         time_rows(ui, &mut form, &mut cue);
         course_rows(ui, &mut form, &mut cue);
     });
-    form.edit(|| Edit::Cues(CueEdit::SetCue { list, index, cue: Box::new(cue) }), commands);
+    form.edit(|| changed(state.cues.list, list, index, &chosen, cue), commands);
+}
+
+/// The edit that changes all chosen cues as one of them was.
+fn changed(at: usize, list: &CueList, index: usize, chosen: &[usize], cue: Cue) -> Edit {
+    if chosen.len() == 1 {
+        return Edit::Cues(CueEdit::SetCue { list: at, index, cue: Box::new(cue) });
+    }
+    let (mut cues, old) = (list.cues.clone(), &list.cues[index]);
+    for place in chosen {
+        if let Some(of) = cues.get_mut(*place) {
+            alike(of, old, &cue);
+        }
+    }
+    let words = format!("change {} cues", chosen.len());
+    Edit::Cues(CueEdit::SetCues { list: at, words, cues, loops: list.loops.clone() })
 }
 
 fn seconds(name: String) -> Number {
