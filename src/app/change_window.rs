@@ -9,6 +9,7 @@ use super::chart_window::ChartView;
 use super::command::Command;
 use super::cues::{CompareWindow, DryRun};
 use super::keys::Action;
+use super::misfit::MisfitView;
 use super::reading::note;
 use super::state::{Exposure, State};
 use super::stray::StrayView;
@@ -45,6 +46,8 @@ pub struct Windows {
     pub watch: Watching,
     /// Slots in which one head of a model is alone.
     pub stray: StrayView,
+    /// What is seen of heads that do not do what their frame says.
+    pub misfit: MisfitView,
 }
 
 /// A change that is being looked at.

@@ -202,6 +202,8 @@ pub const TABLE: &[KeyRow] = rows! {
             [command_shift(Key::W)];
         Stray "Stray slots" "Slots in which one head of a model is alone among its twins"
             [command_shift(Key::Y)];
+        Misfit "Misfit\u{2026}" "What may be wrong with a head that does not do what its frame says, and the next test"
+            [command_shift(Key::M)];
     }
     "Tools" {
         Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"

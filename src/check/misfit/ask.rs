@@ -79,14 +79,19 @@ pub(super) fn tell_apart(
         let moves = trial.moves(case);
         moves.iter().all(|slot| is_safe(case, modes, &mut others, all, trial.place, *slot))
     });
-    let test = best.map(|(_, bits, trial)| Test {
+    let Some((_, bits, trial)) = best else {
+        // Whatever would tell them apart is not safe to ask for.
+        trials.retain(|trial| self::bits(&groups, &weights, trial) <= LEAST_BITS);
+        return (self::groups(all, &trials), None);
+    };
+    let test = Test {
         universe: trial.universe,
         step: trial.step.clone(),
         place: trial.place,
         outcomes: outcomes(&groups, &weights, trial),
         bits,
-    });
-    (groups, test)
+    };
+    (groups, Some(test))
 }
 
 /// A walk over every slot whose move as of a walk is safe and shows on a head.

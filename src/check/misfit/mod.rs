@@ -5,6 +5,7 @@
 //! with every observation are ranked by how much of it they explain, then by how common they are, then by
 //! how little it takes; and the slot is found whose move tells them apart best ([`Test`]).
 
+mod adopt;
 mod ask;
 mod boundary;
 pub mod change;
