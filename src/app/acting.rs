@@ -98,6 +98,7 @@ impl State {
             Action::Watch => self.toggle_watch(),
             Action::Difference => self.toggle_diff(),
             Action::Stray => self.toggle_stray(),
+            Action::Misfit => self.toggle_misfit(),
             Action::Probe => self.toggle_probe(),
             Action::Table | Action::BenchTable => self.act_on_table(ctx, action),
             Action::Profiles => self.show_profiles(),

@@ -169,6 +169,8 @@ pub enum Action {
     Difference,
     /// Show or hide the slots in which one head of a model is alone.
     Stray,
+    /// Show or hide what may be wrong with a head that does not do what its frame says.
+    Misfit,
     /// Find out what a head does for which there is no chart.
     Probe,
     /// Make a draft profile of the channel table of a manual.

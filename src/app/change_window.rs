@@ -10,6 +10,7 @@ use super::command::Command;
 use super::cues::{CompareWindow, DryRun};
 use super::diff_window::DiffView;
 use super::keys::Action;
+use super::misfit::MisfitView;
 use super::reading::note;
 use super::state::{Exposure, State};
 use super::stray::StrayView;
@@ -48,6 +49,8 @@ pub struct Windows {
     pub stray: StrayView,
     /// What differs between two standings of the rig.
     pub diff: DiffView,
+    /// What is seen of heads that do not do what their frame says.
+    pub misfit: MisfitView,
 }
 
 /// A change that is being looked at.

@@ -224,6 +224,7 @@ fn explain_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         (Action::Watch, windows.watch.open),
         (Action::Stray, windows.stray.open),
         (Action::Difference, windows.diff.open),
+        (Action::Misfit, windows.misfit.open),
     ] {
         ticked_item(ui, action, action.row().name, open, commands);
     }

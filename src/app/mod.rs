@@ -23,6 +23,7 @@ mod light_section;
 pub mod lists;
 mod looks;
 pub mod menus;
+pub mod misfit;
 pub mod now;
 pub mod past;
 pub mod patching;

@@ -21,6 +21,7 @@ use super::icon::icon;
 use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
+use super::misfit::misfit_window;
 use super::plot::plot_panel;
 use super::probe::probe_form;
 use super::reading_side::reading;
@@ -262,6 +263,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     compare_window(&ctx, state, &mut commands);
     stray_window(&ctx, state, &mut commands);
     diff_window(&ctx, state, &mut commands);
+    misfit_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
         jump_field(&ctx, state, &mut commands);

@@ -15,6 +15,7 @@ mod files;
 mod gdtf_file;
 mod guide;
 mod harness;
+mod misfit;
 mod past;
 mod patching;
 mod probe;
