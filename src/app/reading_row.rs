@@ -95,12 +95,12 @@ fn point(ui: &Ui, line: Rect, index: usize, state: &mut ReadingState) {
     let Some((_, unseen)) = state.pointed.as_mut().filter(|(pointed, _)| *pointed == index) else {
         return;
     };
-    let row = Rect::from_min_max(line.min, pos2(line.right(), ui.cursor().top()));
+    let row = Rect::from_min_max(line.min, pos2(ui.max_rect().right(), ui.cursor().top()));
     if std::mem::take(unseen) {
         ui.scroll_to_rect(row, None);
     }
     let stroke = Stroke::new(1.0, Palette::of(ui.visuals()).accent);
-    ui.painter().rect_stroke(row.expand2(vec2(2.0, 1.0)), 2, stroke, StrokeKind::Inside);
+    ui.painter().rect_stroke(row.expand2(vec2(0.0, 1.0)), 2, stroke, StrokeKind::Inside);
 }
 
 impl Subject<'_> {

@@ -22,6 +22,7 @@ mod guide;
 mod heads;
 mod lint;
 mod lint_conventions;
+mod misfit_props;
 mod motion;
 mod motion_cases;
 mod motion_props;

@@ -1,6 +1,9 @@
 //! The blocks of a page, drawn.
 
-use egui::{Align, Frame, Label, Margin, RichText, Sense, Stroke, Ui, WidgetInfo, vec2};
+use egui::text::LayoutJob;
+use egui::{
+    Align, FontSelection, Frame, Label, Margin, RichText, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2,
+};
 
 use super::{GuideAsk, GuideState};
 use crate::app::command::Command;
@@ -75,23 +78,30 @@ impl Pen<'_> {
     fn spans(&mut self, ui: &mut Ui, spans: &[Span], weak: bool) {
         let palette = Palette::of(ui.visuals());
         ui.horizontal_wrapped(|ui| {
-            ui.spacing_mut().item_spacing = vec2(0.0, 2.0);
+            ui.spacing_mut().item_spacing = Vec2::ZERO;
             ui.spacing_mut().interact_size.y = 0.0;
-            for span in spans {
-                let mut words = RichText::new(&span.words);
-                if weak {
-                    words = words.font(small()).color(palette.weak_text);
-                } else if span.strong {
+            let plain = |words: &str| {
+                let words = RichText::new(words);
+                if weak { words.font(small()).color(palette.weak_text) } else { words }
+            };
+            let mut taken = 0;
+            for (i, span) in spans.iter().enumerate() {
+                let text = &span.words[std::mem::take(&mut taken)..];
+                let mut words = plain(text);
+                if span.strong {
                     words = words.font(strong());
                 } else if span.code {
                     words = words.font(number());
                 }
-                match &span.target {
-                    None => {
-                        ui.add(Label::new(words));
-                    }
-                    Some(target) => self.target(ui, target, span, words, &palette),
-                }
+                let Some(target) = &span.target else {
+                    ui.add(Label::new(words));
+                    continue;
+                };
+                // A full stop behind a link is a thing of its own to the layout: it must not begin a line.
+                let next = spans.get(i + 1).filter(|next| next.target.is_none());
+                taken = next.map_or(0, |next| points(&next.words));
+                let behind = next.map(|next| plain(&next.words[..taken])).filter(|_| taken > 0);
+                self.target(ui, target, span, (words, behind), &palette);
             }
         });
     }
@@ -101,12 +111,13 @@ impl Pen<'_> {
         ui: &mut Ui,
         target: &Target,
         span: &Span,
-        words: RichText,
+        (words, behind): (RichText, Option<RichText>),
         palette: &Palette,
     ) {
+        let joined = |ui: &Ui, words: RichText| joined(ui, words, behind);
         match target {
             Target::Page { page, heading } => {
-                let link = ui.link(words.underline());
+                let link = ui.link(joined(ui, words.underline().color(palette.accent)));
                 if link.on_hover_text("Go there").clicked() {
                     let (page, heading) = (page.clone(), heading.clone());
                     self.commands.push(Command::Guide(GuideAsk::Show { page, heading }));
@@ -116,21 +127,26 @@ impl Pen<'_> {
                 let here = self.guide.standing == Some((self.nth, *moment));
                 let mark = if here { "\u{25cf}" } else { "\u{25b8}" };
                 let words = RichText::new(format!("{mark}\u{a0}{}", span.words)).underline();
-                let link = ui.link(words.color(palette.accent));
+                let link = ui.link(joined(ui, words.color(palette.accent)));
                 link.widget_info(|| WidgetInfo::labeled(egui::Role::Link, true, &span.words));
                 if link.on_hover_text(self.step_words(*moment)).clicked() {
                     self.stand(*moment, false);
                 }
             }
             Target::Claim(claim) => {
-                let words = words.font(number()).color(palette.text);
-                let label = ui.add(Label::new(words).sense(Sense::hover()));
+                // A number and its unit stay on one line; whole phrases may break.
+                let text = match span.words.len() {
+                    ..14 => span.words.replace(' ', "\u{a0}"),
+                    _ => span.words.clone(),
+                };
+                let words = RichText::new(text).background_color(palette.field_alt);
+                let label = ui.add(Label::new(joined(ui, words)).sense(Sense::hover()));
                 if label.hovered() {
                     label.on_hover_text(self.claim_words(claim));
                 }
             }
             Target::Key(_) => {
-                ui.add(Label::new(words.font(number())));
+                ui.add(Label::new(joined(ui, words.background_color(palette.field_alt))));
             }
         }
     }
@@ -211,6 +227,20 @@ impl Pen<'_> {
         }
         ui.add_space(6.0);
     }
+}
+
+/// How many bytes of punctuation a text begins with.
+fn points(text: &str) -> usize {
+    text.find(|c: char| !".,;:!?)\"".contains(c)).unwrap_or(text.len())
+}
+
+/// Words, and the punctuation that stands behind them, as one text.
+fn joined(ui: &Ui, words: RichText, behind: Option<RichText>) -> LayoutJob {
+    let mut job = LayoutJob::default();
+    for text in [Some(words), behind].into_iter().flatten() {
+        text.append_to(&mut job, ui.style(), FontSelection::Default, Align::BOTTOM);
+    }
+    job
 }
 
 fn ink(colour: egui::Color32) -> Ink {

@@ -29,7 +29,8 @@ pub(in crate::app) fn guide_panel(ui: &mut Ui, state: &mut State, commands: &mut
 pub(in crate::app) fn back_button(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     let Some((own, _)) = state.guide.own() else { return };
     let tip = format!("Put {} back on the stage, as it was", own.show().name);
-    if ui.button("Back to my show").on_hover_text(tip).clicked() {
+    let words = RichText::new("Back to my show").color(Palette::of(ui.visuals()).accent);
+    if ui.button(words).on_hover_text(tip).clicked() {
         commands.push(Command::Guide(GuideAsk::Leave));
     }
 }

@@ -86,8 +86,13 @@ impl HeadRun<'_> {
             slots.get(nth).map_or_else(|| place.to_string(), |slot| slot.name().to_owned())
         };
         let passed: Vec<String> = travel.passed.iter().map(named).collect();
+        let wheel = self.mode.profile.wheels.get(name);
+        let guess = match wheel.is_some_and(|wheel| wheel.shortest.is_none()) {
+            true => " (estimate: its profile does not say that it takes the shorter way round)",
+            false => "",
+        };
         let what = format!(
-            "the {name} wheel passes {} while it is lit, {} s in all",
+            "the {name} wheel passes {} while it is lit, {} s in all{guess}",
             passed.join(", "),
             rounded(travel.lit_s, 2)
         );

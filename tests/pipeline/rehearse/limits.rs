@@ -11,7 +11,7 @@ const LIT: [(u32, &str, &str); 2] = [(1, "Shutter", "open"), (1, "Dimmer", "100 
 #[test]
 fn ten_thousand_cues_are_played_to_the_end() {
     let cues = (1..=10_000).map(|nth: u32| {
-        let level = if nth % 2 == 0 { "100 %" } else { "90 %" };
+        let level = if nth.is_multiple_of(2) { "100 %" } else { "90 %" };
         let cue = timed(&nth.to_string(), 0.0, &[LIT[0], (1, "Dimmer", level)]);
         Cue { next: Next::Wait(0.1), ..cue }
     });

@@ -57,6 +57,7 @@ fn the_way_round_a_wheel_decides_what_passes() {
         one(Arc::new(profile), cues)
     };
     none(&way(Some(true)), "wheel-passes");
+    none(&way(None), "wheel-passes");
     let found = only(&way(Some(false)), "wheel-passes");
     says(&found, "passes c1, c2, c3, c4, c5, c6 while it is lit, 1.0", Severity::Warning);
 }
@@ -71,6 +72,7 @@ fn a_colour_that_is_not_ready_is_told_though_the_pan_is() {
     none(&show, "live-move");
     let found = only(&show, "wheel-passes");
     says(&found, "while it is lit, 0.6", Severity::Warning);
+    says(&found, "(estimate: its profile does not say that it takes", Severity::Warning);
     assert_eq!(found.finding.what.matches(',').count(), 3, "three colours and the time: {found:?}");
 }
 

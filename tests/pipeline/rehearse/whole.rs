@@ -1,6 +1,6 @@
 //! Findings about the whole picture, acceptance, and the same report on every run.
 
-use slotwright::check::rehearse::{Progress, rehearse};
+use slotwright::check::rehearse::{Progress, Report, rehearse};
 use slotwright::cue::{Cue, CueList, Movement, MovementKind, Next, Wave};
 use slotwright::finding::Severity;
 use slotwright::profile::Accepted;
@@ -137,8 +137,12 @@ fn what_is_accepted_keeps_its_reason_and_does_not_count() {
 fn the_report_is_the_same_on_every_run_and_on_any_number_of_threads() {
     let show = demo_show(&|_| true).unwrap();
     let first = rehearse(&show, &[0, 1], 1, &|_| true).unwrap();
+    let page =
+        |report: &Report| slotwright::paper::rehearsal::html("", std::slice::from_ref(report));
     for threads in [1, 2, 3, 64] {
-        assert_eq!(rehearse(&show, &[0, 1], threads, &|_| true).unwrap(), first);
+        let again = rehearse(&show, &[0, 1], threads, &|_| true).unwrap();
+        assert_eq!(again, first);
+        assert_eq!(page(&again).as_bytes(), page(&first).as_bytes());
     }
     assert!(!first.told.is_empty());
 }
