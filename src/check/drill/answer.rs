@@ -93,7 +93,9 @@ impl Exercise {
 fn setting(word: &str, slots: usize) -> Result<(u16, u8), String> {
     let wrong = || {
         let word = word.escape_debug();
-        format!("`{word}` sets no slot; write slot=value, as 7=40 (slots 1..{slots}, values 0..255)")
+        format!(
+            "`{word}` sets no slot; write slot=value, as 7=40 (slots 1..{slots}, values 0..255)"
+        )
     };
     let (slot, value) = word.split_once('=').ok_or_else(wrong)?;
     let slot: u16 = slot.parse().map_err(|_| wrong())?;
@@ -119,7 +121,11 @@ pub fn read_answers(text: &str, sheet: &[Exercise]) -> Result<Vec<Option<Answer>
         let place = || Place::item(format!("line {}", i + 1));
         let Some((number, answer)) = line.split_once(':') else {
             let what = format!("`{}` is no answer", line.escape_debug());
-            wrong.push(Finding::error(place(), what, "write the number of the exercise first: `3: b`"));
+            wrong.push(Finding::error(
+                place(),
+                what,
+                "write the number of the exercise first: `3: b`",
+            ));
             continue;
         };
         let nth = number.trim().parse::<usize>().ok().and_then(|number| number.checked_sub(1));

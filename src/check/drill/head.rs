@@ -18,7 +18,7 @@ use crate::wire::{Frames, SLOTS, Slot, Universe};
 const HANGS_M: f64 = 4.5;
 
 /// Width and depth of its room, in metres.
-const ROOM_M: f64 = 8.0;
+const ROOM_M: f64 = 6.0;
 
 /// Where the head looks while aim plays no part, in degrees upstage: straight down it would hide its own light.
 const TIPPED_DEG: f64 = 22.0;

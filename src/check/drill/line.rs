@@ -30,10 +30,7 @@ pub(super) fn make_address(random: &mut Random, footprint: u16) -> Option<Task> 
         footprints.push(footprint);
     }
     random.shuffle(&mut footprints);
-    let taken = Taken {
-        first: random.between(1, 200) as u16,
-        slots: random.between(6, 48) as u16,
-    };
+    let taken = Taken { first: random.between(1, 200) as u16, slots: random.between(6, 48) as u16 };
     free(&footprints, taken).is_some().then_some(Task::Address { footprints, taken })
 }
 

@@ -223,7 +223,9 @@ impl Exercise {
                 let moved = slots.filter(|(_, (there, here))| there != here);
                 Some(Answer::Slots(moved.map(|(i, (there, _))| (i as u16 + 1, *there)).collect()))
             }
-            Task::Address { footprints, taken } => line::free(footprints, *taken).map(Answer::Numbers),
+            Task::Address { footprints, taken } => {
+                line::free(footprints, *taken).map(Answer::Numbers)
+            }
             Task::Switches { on } => Some(Answer::Numbers(vec![line::address(on)])),
             Task::Packet { break_us, mark_us, slots } => {
                 Some(Answer::Us(line::packet_us(*break_us, *mark_us, *slots)))

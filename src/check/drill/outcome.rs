@@ -239,11 +239,7 @@ impl Outcome {
             add(Part::DarkWhileMoving, "on", None);
         }
         facets.sort_by_key(|facet| facet.part);
-        Self {
-            facets,
-            commands: asked.commands.clone(),
-            overridden: asked.overridden_by.clone(),
-        }
+        Self { facets, commands: asked.commands.clone(), overridden: asked.overridden_by.clone() }
     }
 
     /// Nothing acts on its own: no command, no program.
@@ -308,11 +304,7 @@ fn wheel(
 }
 
 fn beam(asked: &Asked, add: &mut impl FnMut(Part, &'static str, Option<(f64, Unit)>)) {
-    let shares = [
-        (Part::Focus, asked.focus),
-        (Part::Iris, asked.iris),
-        (Part::Frost, asked.frost),
-    ];
+    let shares = [(Part::Focus, asked.focus), (Part::Iris, asked.iris), (Part::Frost, asked.frost)];
     for (part, share) in shares {
         if let Some(share) = share {
             add(part, "", Some((100.0 * share, Unit::Percent)));

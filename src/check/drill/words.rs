@@ -11,7 +11,9 @@ impl Exercise {
         match &self.task {
             Task::Set { wanted, .. } => {
                 let mut said = vec!["Set the head to this, with its light on:".to_owned()];
-                said.extend(facet_words(wanted, mode).into_iter().map(|words| format!("- {words}")));
+                said.extend(
+                    facet_words(wanted, mode).into_iter().map(|words| format!("- {words}")),
+                );
                 said
             }
             Task::Which { was, seen, .. } => {
@@ -25,11 +27,7 @@ impl Exercise {
                 vec![format!("What will {value} on slot {slot} of the head do?")]
             }
             Task::Fault { address, meant, seen, lit, .. } => {
-                let was = Outcome {
-                    facets: meant.clone(),
-                    commands: Vec::new(),
-                    overridden: None,
-                };
+                let was = Outcome { facets: meant.clone(), commands: Vec::new(), overridden: None };
                 let footprint = mode.footprint;
                 let mut said = vec![format!(
                     "Three heads stand behind each other, {footprint} slots each; this one is patched at \
@@ -205,7 +203,9 @@ fn touches(key: &str, seen: &[Facet]) -> bool {
         Part::Tilt => key.starts_with("tilt"),
         Part::AimSpeed => key.starts_with("aim"),
         Part::Level(_) => key == "dimmer",
-        Part::Shutter(_) => ["shut", "open", "strobe", "pulse", "random-strobe", "burst"].contains(&key),
+        Part::Shutter(_) => {
+            ["shut", "open", "strobe", "pulse", "random-strobe", "burst"].contains(&key)
+        }
         Part::Emitter(..) => key == "emitter",
         Part::Filter(..) => key == "filter",
         Part::Temperature(_) => key == "temperature",
