@@ -97,6 +97,7 @@ impl State {
             Action::Why => self.toggle_why(),
             Action::Watch => self.toggle_watch(),
             Action::Stray => self.toggle_stray(),
+            Action::Drills => self.toggle_drills(),
             Action::Probe => self.toggle_probe(),
             Action::Table | Action::BenchTable => self.act_on_table(ctx, action),
             Action::Profiles => self.show_profiles(),

@@ -167,6 +167,8 @@ pub enum Action {
     Watch,
     /// Show or hide the slots in which one head of a model is alone.
     Stray,
+    /// Show or hide the drills.
+    Drills,
     /// Find out what a head does for which there is no chart.
     Probe,
     /// Make a draft profile of the channel table of a manual.

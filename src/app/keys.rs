@@ -202,6 +202,8 @@ pub const TABLE: &[KeyRow] = rows! {
             [command_shift(Key::W)];
         Stray "Stray slots" "Slots in which one head of a model is alone among its twins"
             [command_shift(Key::Y)];
+        Drills "Drills" "Exercises on a practice head, with hints, grades and progress"
+            [plain(Key::F5)];
     }
     "Tools" {
         Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"

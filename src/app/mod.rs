@@ -12,6 +12,7 @@ pub mod command;
 pub mod cues;
 pub mod dialogs;
 mod done;
+pub mod drills;
 pub mod files;
 pub mod forecast;
 pub mod guide;

@@ -67,7 +67,7 @@ pub fn drill_sheet(
         choices: exercise.choices().iter().map(|choice| choice.words.clone()).collect(),
         answer_form: exercise.answer_form(),
         hints: exercise.hints(head),
-        answer: exercise.right_answer(head).map_or_else(String::new, |answer| answer.words()),
+        answer: exercise.right_answer().map_or_else(String::new, |answer| answer.words()),
         key: exercise.key(head),
         flashes: exercise.flashes(),
         pictures: if pictures { small_pictures(head, exercise) } else { Vec::new() },

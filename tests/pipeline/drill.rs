@@ -37,10 +37,10 @@ fn every_exercise_has_a_right_answer_and_its_wrong_answers_are_wrong() {
         let exercise = exercise(head, level, seed);
         *kinds.entry(exercise.kind()).or_default() += 1;
         let name = format!("{} {}, seed {seed}, {:?}", head.fixture.profile, head.mode.name, level);
-        let right = exercise.right_answer(head).unwrap_or_else(|| panic!("{name}: no answer"));
+        let right = exercise.right_answer().unwrap_or_else(|| panic!("{name}: no answer"));
         let grade = exercise.grade(head, &right);
         assert!(grade.right, "{name}: {right:?} is graded wrong: {:?}\n{exercise:#?}", grade.said);
-        let wrong = exercise.wrong_answers(head);
+        let wrong = exercise.wrong_answers();
         assert!(!wrong.is_empty(), "{name}: nothing is marked as wrong");
         for answer in wrong {
             let grade = exercise.grade(head, &answer);
@@ -144,7 +144,7 @@ fn answers_are_read_back_as_they_are_written_and_mistakes_are_told_by_line() {
         let mut head = spot();
         let sheet = sheet(&mut head, level, 3, 12);
         let right: Vec<Option<Answer>> =
-            sheet.iter().map(|exercise| exercise.right_answer(&mut head)).collect();
+            sheet.iter().map(|exercise| exercise.right_answer()).collect();
         let lines = right
             .iter()
             .enumerate()

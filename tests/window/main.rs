@@ -8,6 +8,7 @@ mod cues;
 mod cues_edit;
 mod cues_more;
 mod desk;
+mod drill;
 mod dry_run;
 mod files;
 #[path = "../pipeline/gdtf_file.rs"]

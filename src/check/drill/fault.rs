@@ -110,7 +110,8 @@ pub(super) fn make(head: &mut TestHead, random: &mut Random) -> Option<Task> {
             Some(first) => differ(&does, first, CLEARLY),
         };
         if told {
-            choices.push(Choice { words: fault.words(address), claim: Claim::Fault(fault) });
+            let (words, meant) = (fault.words(address), chosen.is_none());
+            choices.push(Choice { words, claim: Claim::Fault(fault), meant });
             chosen.get_or_insert(does);
         }
         if choices.len() == 4 {

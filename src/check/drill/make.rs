@@ -184,14 +184,14 @@ fn which(head: &mut TestHead, random: &mut Random, level: Level) -> Option<Task>
             .filter(|i| *i != place && !mode.channels[*i].offsets.iter().any(|o| *o == coarse))
             .collect();
         random.shuffle(&mut others);
-        let mut choices = vec![slot_choice(coarse)];
+        let mut choices = vec![slot_choice(coarse, true)];
         for other in others.into_iter().take(3 * CHOICES) {
             let Some(offset) = mode.channels[other].offsets.first() else { continue };
             let claim = Claim::Slot(*offset);
             if choices.iter().all(|choice| choice.claim != claim)
                 && !might_do(head, &before, &was, other, &seen)
             {
-                choices.push(slot_choice(*offset));
+                choices.push(slot_choice(*offset, false));
             }
             if choices.len() == CHOICES {
                 break;
@@ -205,8 +205,8 @@ fn which(head: &mut TestHead, random: &mut Random, level: Level) -> Option<Task>
     None
 }
 
-fn slot_choice(offset: u16) -> Choice {
-    Choice { words: format!("slot {offset}"), claim: Claim::Slot(offset) }
+fn slot_choice(offset: u16, meant: bool) -> Choice {
+    Choice { words: format!("slot {offset}"), claim: Claim::Slot(offset), meant }
 }
 
 fn what(head: &mut TestHead, random: &mut Random, level: Level) -> Option<Task> {
@@ -224,13 +224,13 @@ fn what(head: &mut TestHead, random: &mut Random, level: Level) -> Option<Task> 
         put(&mut slots, &[slot], u32::from(value));
         let outcome = head.outcome(&slots);
         let Some(words) = head.channel_words(place, &slots) else { continue };
-        let mut choices = vec![Choice { words, claim: Claim::Does(slots.clone()) }];
+        let mut choices = vec![Choice { words, claim: Claim::Does(slots.clone()), meant: true }];
         for (other, bytes) in elsewhere(head, random, &base, place) {
             let differs = !head.outcome(&bytes).near(&outcome, CLEARLY);
             let words = head.channel_words(other, &bytes).unwrap_or_default();
             let known = choices.iter().any(|choice| choice.words == words);
             if differs && !known && !words.is_empty() {
-                choices.push(Choice { words, claim: Claim::Does(bytes) });
+                choices.push(Choice { words, claim: Claim::Does(bytes), meant: false });
             }
             if choices.len() == CHOICES {
                 break;

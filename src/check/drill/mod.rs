@@ -84,6 +84,8 @@ pub struct Choice {
     pub words: String,
     /// What it claims, by which it is graded.
     pub claim: Claim,
+    /// It is the one that was meant: the mark by which it was made, not the grade.
+    pub meant: bool,
 }
 
 /// What an answer to choose claims.
@@ -215,8 +217,8 @@ impl Exercise {
         }
     }
 
-    /// An answer that is right. `None` only where the exercise was made for another head.
-    pub fn right_answer(&self, head: &mut TestHead) -> Option<Answer> {
+    /// An answer that is marked as right. `None` only for an exercise that was not made here.
+    pub fn right_answer(&self) -> Option<Answer> {
         match &self.task {
             Task::Set { start, target, .. } => {
                 let slots = target.iter().zip(start).enumerate();
@@ -230,14 +232,12 @@ impl Exercise {
             Task::Packet { break_us, mark_us, slots } => {
                 Some(Answer::Us(line::packet_us(*break_us, *mark_us, *slots)))
             }
-            _ => (0..self.choices().len())
-                .map(Answer::Pick)
-                .find(|answer| self.grade(head, answer).right),
+            _ => self.choices().iter().position(|choice| choice.meant).map(Answer::Pick),
         }
     }
 
     /// Answers that are marked as wrong.
-    pub fn wrong_answers(&self, head: &mut TestHead) -> Vec<Answer> {
+    pub fn wrong_answers(&self) -> Vec<Answer> {
         match &self.task {
             Task::Set { .. } => vec![Answer::Slots(Vec::new())],
             Task::Address { footprints, taken } => line::wrong_addresses(footprints, *taken),
@@ -246,9 +246,8 @@ impl Exercise {
                 line::wrong_packets(*break_us, *mark_us, *slots)
             }
             _ => {
-                let right = self.right_answer(head);
-                let all = (0..self.choices().len()).map(Answer::Pick);
-                all.filter(|answer| Some(answer) != right.as_ref()).collect()
+                let choices = self.choices().iter().enumerate();
+                choices.filter(|(_, choice)| !choice.meant).map(|(i, _)| Answer::Pick(i)).collect()
             }
         }
     }

@@ -160,7 +160,7 @@ impl Exercise {
     /// The answer key in words: a right answer, and the ranges in which others are right too.
     pub fn key(&self, head: &mut TestHead) -> Vec<String> {
         let mut said = Vec::new();
-        if let Some(answer) = self.right_answer(head) {
+        if let Some(answer) = self.right_answer() {
             let why = self.grade(head, &answer).said;
             let words = match &answer {
                 super::Answer::Pick(place) => {
