@@ -99,6 +99,7 @@ impl State {
             Action::Difference => self.toggle_diff(),
             Action::Stray => self.toggle_stray(),
             Action::Misfit => self.toggle_misfit(),
+            Action::Drills => self.toggle_drills(),
             Action::Probe => self.toggle_probe(),
             Action::Table | Action::BenchTable => self.act_on_table(ctx, action),
             Action::Profiles => self.show_profiles(),

@@ -171,6 +171,8 @@ pub enum Action {
     Stray,
     /// Show or hide what may be wrong with a head that does not do what its frame says.
     Misfit,
+    /// Show or hide the drills.
+    Drills,
     /// Find out what a head does for which there is no chart.
     Probe,
     /// Make a draft profile of the channel table of a manual.

@@ -225,6 +225,7 @@ fn explain_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         (Action::Stray, windows.stray.open),
         (Action::Difference, windows.diff.open),
         (Action::Misfit, windows.misfit.open),
+        (Action::Drills, state.drills.open),
     ] {
         ticked_item(ui, action, action.row().name, open, commands);
     }

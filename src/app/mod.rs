@@ -13,6 +13,7 @@ pub mod cues;
 pub mod dialogs;
 pub mod diff_window;
 mod done;
+pub mod drills;
 pub mod files;
 pub mod forecast;
 pub mod guide;

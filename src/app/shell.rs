@@ -16,6 +16,7 @@ use super::cues::{
     compare_window, cue_strip, cues_panel, dry_run_window, grid_window, jump_field, timeline_strip,
 };
 use super::diff_window::diff_window;
+use super::drills::drills_panel;
 use super::guide::guide_panel;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
@@ -344,6 +345,12 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             guide_panel(ui, state, commands);
         });
     }
+    if state.drills.open && state.page == Page::Stage {
+        let panel = Panel::left("drills").frame(body).resizable(true);
+        panel.default_size(316.0).size_range(240.0..=(width * 0.4).max(241.0)).show(ui, |ui| {
+            drills_panel(ui, state, commands);
+        });
+    }
     if state.page == Page::Bench {
         bench_page(ui, state, commands);
         return;
@@ -359,7 +366,8 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     }
     // Beside the guide there is room for cues, and beside either for looks and fixtures, in a wide window.
     let wide = width > 1500.0;
-    let cues = state.preferences.cues && (!state.guide.open || wide);
+    let beside = state.guide.open || state.drills.open;
+    let cues = state.preferences.cues && (!beside || wide);
     if cues {
         state.ready_timeline();
         let panel = Panel::left("cues").frame(body).resizable(true);
@@ -367,7 +375,7 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             cues_panel(ui, state, commands);
         });
     }
-    if state.preferences.lists && (!cues && !state.guide.open || wide) {
+    if state.preferences.lists && (!cues && !beside || wide) {
         let panel = Panel::left("lists").frame(body).resizable(true);
         panel.default_size(224.0).size_range(180.0..=(width * 0.3).max(181.0)).show(ui, |ui| {
             lists_panel(ui, state, commands);
