@@ -3,7 +3,7 @@
 use egui::Key;
 use egui::accesskit::Role;
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use slotwright::app::Command;
 use slotwright::app::drills::DrillAsk;
 use slotwright::app::shell::App;
@@ -118,10 +118,10 @@ fn a_wrong_answer_says_what_it_does_and_shows_the_right_range() {
     assert_eq!((on.wrong, on.is_done()), (1, false));
     assert!(!on.keys.is_empty());
     desk.get_by_label_contains("Not yet");
-    assert!(
-        desk.query_all_by_role(Role::Image)
-            .any(|node| { node.label().is_some_and(|label| label.contains("right at")) })
-    );
+    let drawn = desk
+        .query_all_by_role(Role::Image)
+        .any(|node| node.accesskit_node().label().is_some_and(|label| label.contains("right at")));
+    assert!(drawn, "the right range is on a ruler");
     answer_right(&mut desk);
     assert!(state(&desk).drills.on.as_ref().unwrap().is_done());
     desk.get_by_label("Next");

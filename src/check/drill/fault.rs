@@ -63,7 +63,7 @@ pub(super) fn seen(
         Fault::Mode(name) => {
             let profile = head.mode.profile.clone();
             let mode = Arc::new(CompiledMode::new(&profile, profile.mode(name)?));
-            let mut other = TestHead::new(&mode);
+            let mut other = TestHead::bare(&mode);
             let slots = frame.get(own..own + other.at_rest().len())?.to_vec();
             Some((other.outcome(&slots), other.gives_light(&slots)))
         }

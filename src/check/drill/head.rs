@@ -43,6 +43,26 @@ pub struct TestHead {
 impl TestHead {
     /// A head of a mode.
     pub fn new(mode: &Arc<CompiledMode>) -> Self {
+        let mut head = Self::bare(mode);
+        let lit = &mut head.lit;
+        let up = lit_values(mode);
+        for channel in &mode.channels {
+            if let Some(value) = up.get(&channel.name) {
+                put(lit, &channel.offsets, *value);
+            }
+        }
+        let tilts = |effect: &Effect| matches!(effect, Effect::Tilt { .. });
+        let tilt = mode.channels.iter().find(|c| c.ranges.iter().any(|r| r.effects().any(tilts)));
+        if let Some(tilt) = tilt
+            && let Some(tipped) = values_for(tilt, TIPPED_DEG, Unit::Degree).first()
+        {
+            put(lit, &tilt.offsets, tipped.value);
+        }
+        head
+    }
+
+    /// The same without looking for what gives light: [`Self::lit`] is then as at rest.
+    pub(super) fn bare(mode: &Arc<CompiledMode>) -> Self {
         let address = Slot::new(1).map(|slot| Address { universe: Universe::ONE, slot });
         let fixture = Fixture {
             id: 1,
@@ -68,23 +88,19 @@ impl TestHead {
         for channel in &mode.channels {
             put(&mut rest, &channel.offsets, channel.default);
         }
-        let mut lit = rest.clone();
-        let up = lit_values(mode);
-        for channel in &mode.channels {
-            if let Some(value) = up.get(&channel.name) {
-                put(&mut lit, &channel.offsets, *value);
-            }
-        }
-        let tilts = |effect: &Effect| matches!(effect, Effect::Tilt { .. });
-        let tilt = mode.channels.iter().find(|c| c.ranges.iter().any(|r| r.effects().any(tilts)));
-        if let Some(tilt) = tilt
-            && let Some(tipped) = values_for(tilt, TIPPED_DEG, Unit::Degree).first()
-        {
-            put(&mut lit, &tilt.offsets, tipped.value);
-        }
         let asked = Asked::for_mode(mode);
         let frames = Frames::default();
-        Self { mode: mode.clone(), fixture, room, plan, frames, decoded, asked, rest, lit }
+        Self {
+            mode: mode.clone(),
+            fixture,
+            room,
+            plan,
+            frames,
+            decoded,
+            asked,
+            lit: rest.clone(),
+            rest,
+        }
     }
 
     /// Its slots at rest; `[0]` is the head's first slot.
