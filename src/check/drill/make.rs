@@ -181,7 +181,7 @@ fn which(head: &mut TestHead, random: &mut Random, level: Level) -> Option<Task>
             continue;
         }
         let mut others: Vec<usize> = (0..mode.channels.len())
-            .filter(|i| *i != place && !mode.channels[*i].offsets.iter().any(|o| *o == coarse))
+            .filter(|i| *i != place && !mode.channels[*i].offsets.contains(&coarse))
             .collect();
         random.shuffle(&mut others);
         let mut choices = vec![slot_choice(coarse, true)];
