@@ -18,6 +18,7 @@ mod harness;
 mod hostile;
 mod import;
 mod json;
+mod misfit;
 mod probe;
 mod profiles;
 mod read;

@@ -31,6 +31,8 @@ fn what_is_seen_of_the_selected_head_is_explained_and_an_explanation_is_adopted(
     desk.get_by_label(&format!("Adopt: {label}")).click();
     desk.run();
     assert_eq!(state(&desk).show().rig[place], adopted);
+    wait_for_jobs(&mut desk);
+    desk.run();
     apply(&mut desk, Command::Do(Action::Undo));
     assert_eq!(state(&desk).show().rig[place], before);
     wait_for_jobs(&mut desk);
