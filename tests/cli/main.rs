@@ -19,6 +19,7 @@ mod harness;
 mod hostile;
 mod import;
 mod json;
+mod misfit;
 mod probe;
 mod profiles;
 mod read;

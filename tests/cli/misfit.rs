@@ -22,7 +22,8 @@ fn what_may_be_wrong_is_listed_with_the_next_test() {
 fn ron_says_the_same_as_csv_and_json_has_the_rows() {
     let bench = Bench::new();
     bench.write("seen.csv", DARK);
-    let ron = r#"[(fixture: 7, seen: "is dark"), (set: "1/14=50", fixture: 7, seen: "does nothing")]"#;
+    let ron =
+        r#"[(fixture: 7, seen: "is dark"), (set: "1/14=50", fixture: 7, seen: "does nothing")]"#;
     bench.write("seen.ron", ron);
     let args = |file| ["misfit", "show.ron", file, "--look", "Both on", "--json"];
     let csv = bench.run(&args("seen.csv")).code(0).quiet();

@@ -14,11 +14,12 @@ fn the_true_fault_ranks_first_after_the_tests() {
         let seeds = (0..60).map(|seed| seed * 64 + nth as u64);
         let played = seeds.filter_map(|seed| play(seed, kind, 10 + seed as usize % 4)).take(1);
         for one in played {
+            assert!(one.first_s.is_finite());
             assert!(!one.contradicts, "a contradiction ranks first: {}", one.words);
             all += 1;
             tests.push(one.tests);
             if !one.first {
-                missed.push(one.words);
+                missed.push(format!("{} (first from test {})", one.words, one.tests_to_first));
             }
         }
     }

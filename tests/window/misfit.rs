@@ -1,11 +1,20 @@
 //! Misfits in the window: seen, explained, answered, adopted.
 
+use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use slotwright::app::Command;
 use slotwright::app::command::How;
 use slotwright::app::keys::Action;
+use slotwright::app::shell::App;
 
 use crate::desk::{apply, demo, slow_desk_of, state, wait_for_jobs};
+
+/// Lets the window take a step in which what was seen is explained, and waits for that.
+fn settle(desk: &mut Harness<'static, App>) {
+    desk.step();
+    desk.step();
+    wait_for_jobs(desk);
+}
 
 #[test]
 fn what_is_seen_of_the_selected_head_is_explained_and_an_explanation_is_adopted() {
@@ -18,9 +27,7 @@ fn what_is_seen_of_the_selected_head_is_explained_and_an_explanation_is_adopted(
     desk.get_by_label("points up").click();
     desk.run();
     desk.get_by_label("Add to this frame").click();
-    desk.run();
-    wait_for_jobs(&mut desk);
-    desk.run();
+    settle(&mut desk);
     let told = state(&desk).windows.misfit.told.clone().expect("it is explained");
     assert_eq!(told.seen.len(), 1);
     assert!(!told.rows.is_empty());
@@ -29,17 +36,15 @@ fn what_is_seen_of_the_selected_head_is_explained_and_an_explanation_is_adopted(
     let before = state(&desk).show().rig[place].clone();
     let label = told.rows.iter().find(|row| row.adopt.is_some()).expect("a patch").words[0].clone();
     desk.get_by_label(&format!("Adopt: {label}")).click();
-    desk.run();
+    settle(&mut desk);
     assert_eq!(state(&desk).show().rig[place], adopted);
-    apply(&mut desk, Command::Do(Action::Undo));
+    let ctx = desk.ctx.clone();
+    desk.state_mut().state.apply(&ctx, Command::Do(Action::Undo));
+    settle(&mut desk);
     assert_eq!(state(&desk).show().rig[place], before);
-    wait_for_jobs(&mut desk);
-    desk.run();
     let answer = format!("it {}", test.outcomes[0].words());
     desk.get_by_label(&answer).click();
-    desk.run();
-    wait_for_jobs(&mut desk);
-    desk.run();
+    settle(&mut desk);
     assert_eq!(state(&desk).windows.misfit.seen.len(), 2);
     apply(&mut desk, Command::Do(Action::Misfit));
     assert!(!state(&desk).windows.misfit.open);

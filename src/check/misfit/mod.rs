@@ -180,6 +180,10 @@ pub fn explain(case: &Case<'_>) -> Explained {
     let found = all.iter().position(|c| !c.contradicts.is_empty()).unwrap_or(all.len());
     let rest = all.split_off(found);
     all.truncate(LEADING);
+    // What says nothing of anything that was seen explains nothing.
+    if all.iter().all(|candidate| candidate.explains.is_empty()) {
+        all.clear();
+    }
     let (groups, test) = ask::tell_apart(case, &mut modes, &mut intact, &mut all);
     let rows = evidence::rows(case, &mut intact, &mut all, &groups);
     // With nothing wrong there is nothing to explain, so this is no near miss either.
