@@ -8,7 +8,9 @@ use egui::{ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
 use super::chart_window::ChartView;
 use super::command::Command;
 use super::cues::{CompareWindow, DryRun};
+use super::diff_window::DiffView;
 use super::keys::Action;
+use super::misfit::MisfitView;
 use super::reading::note;
 use super::state::{Exposure, State};
 use super::stray::StrayView;
@@ -45,6 +47,10 @@ pub struct Windows {
     pub watch: Watching,
     /// Slots in which one head of a model is alone.
     pub stray: StrayView,
+    /// What differs between two standings of the rig.
+    pub diff: DiffView,
+    /// What is seen of heads that do not do what their frame says.
+    pub misfit: MisfitView,
 }
 
 /// A change that is being looked at.

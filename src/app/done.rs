@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::cues::{Compared, Key};
+use super::misfit::Told;
 use super::recovery::Recovered;
 use super::table_form::TableRead;
 use super::timed::TraceOf;
@@ -95,6 +96,8 @@ pub enum Done {
     },
     /// All times at which a condition is true were listed, or that was stopped.
     Watched(Box<Listed>),
+    /// What is seen of heads was explained.
+    Explained(Box<Told>),
     /// Cue lists were compared, or could not be.
     Compared(Result<Box<Compared>, Findings>),
     /// The text of a channel table was read from a file, or not.

@@ -223,6 +223,8 @@ fn explain_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
         (Action::Why, state.reading.tells_light()),
         (Action::Watch, windows.watch.open),
         (Action::Stray, windows.stray.open),
+        (Action::Difference, windows.diff.open),
+        (Action::Misfit, windows.misfit.open),
         (Action::Drills, state.drills.open),
     ] {
         ticked_item(ui, action, action.row().name, open, commands);

@@ -15,12 +15,14 @@ use super::command::Command;
 use super::cues::{
     compare_window, cue_strip, cues_panel, dry_run_window, grid_window, jump_field, timeline_strip,
 };
+use super::diff_window::diff_window;
 use super::drills::drills_panel;
 use super::guide::guide_panel;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
 use super::lists::lists_panel;
 use super::menus::{exposure, haze, menu_bar};
+use super::misfit::misfit_window;
 use super::plot::plot_panel;
 use super::probe::probe_form;
 use super::reading_side::reading;
@@ -261,6 +263,8 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     watch_window(&ctx, state, &mut commands);
     compare_window(&ctx, state, &mut commands);
     stray_window(&ctx, state, &mut commands);
+    diff_window(&ctx, state, &mut commands);
+    misfit_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
         jump_field(&ctx, state, &mut commands);

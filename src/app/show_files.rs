@@ -173,6 +173,7 @@ impl State {
             }
             Done::Traced { of, trace } => self.take_course(&of, trace),
             Done::Rehearsed { key, report } => self.rehearsed(key, report),
+            Done::Explained(told) => self.take_explained(*told),
             Done::Watched(listed) => self.take_times(*listed),
             Done::Compared(found) => self.take_comparison(found),
             Done::TableText(result) => self.table_opened(ctx, result),

@@ -44,6 +44,9 @@ pub enum Command {
     /// Say why a fixture is dark, link by link, and what would give light
     #[command(after_long_help = super::why::HELP)]
     Why(super::why::WhyArgs),
+    /// Say what may be wrong with a rig that does not do what its frame says, and the next test
+    #[command(after_long_help = super::misfit::help())]
+    Misfit(super::misfit::MisfitArgs),
     /// Draw the stage and its light to an SVG or PNG file
     #[command(after_long_help = help::FRAMES)]
     Draw(DrawArgs),

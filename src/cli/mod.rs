@@ -24,6 +24,7 @@ pub mod import;
 mod input;
 mod json;
 mod library;
+pub mod misfit;
 pub mod play;
 pub mod probe;
 mod profile_of;
@@ -93,6 +94,7 @@ pub fn run(command: &Command) -> ExitCode {
     finish(match command {
         Command::Read(args) => read::run(args),
         Command::Why(args) => why::run(args),
+        Command::Misfit(args) => misfit::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Trace(args) => trace::run(args),
         Command::Play(args) => play::run(args),
@@ -141,7 +143,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
             "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
-            "stray", "why", "diff", "guide", "drill", "help",
+            "stray", "why", "misfit", "diff", "guide", "drill", "help",
         ],
     )?;
     Some(Finding::error(

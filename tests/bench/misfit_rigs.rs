@@ -7,8 +7,8 @@ use std::sync::Arc;
 use glam::DVec3;
 use slotwright::check::light_on::lit_values;
 use slotwright::check::misfit::{
-    Case, Change, Changes, Explained, Fault, Happened, Kind, Look, Observation, Seen, Sight,
-    explain,
+    Case, Change, Changes, Explained, Fault, Happened, Kind, Look, Observation, Seen, Sight, Step,
+    explain, walked,
 };
 use slotwright::decode::{CompiledMode, Plan, split};
 use slotwright::profile::{Effect, Library, Loss, Profile};
@@ -439,12 +439,13 @@ fn observe(dice: &mut Dice, venue: &Venue, faulty: &Faulty) -> Option<Vec<Observ
             add(!patched.moves(), Happened::Moved);
         }
     }
-    let amiss: Vec<Seen> = seen.iter().filter(|(amiss, _)| *amiss).map(|(_, seen)| *seen).collect();
-    let mut drawn = vec![*dice.pick(&amiss)?];
+    let amiss: Vec<Seen> =
+        seen.iter().filter(|(amiss, _)| *amiss).map(|(_, seen)| seen.clone()).collect();
+    let mut drawn = vec![dice.pick(&amiss)?.clone()];
     for _ in 0..dice.below(5) {
         let (_, more) = dice.pick(&seen)?;
         if !drawn.contains(more) {
-            drawn.push(*more);
+            drawn.push(more.clone());
         }
     }
     Some(drawn.into_iter().map(|seen| Observation { place, seen }).collect())
@@ -502,13 +503,28 @@ pub fn play(seed: u64, kind: Kind, heads: usize) -> Option<Played> {
     let (mut tests, mut tests_to_first, mut contradicts) = (0, 0, bad(&explained));
     while tests < MOST_TESTS {
         let Some(test) = explained.test.clone() else { break };
-        let mut then = case.frames.clone();
-        let mut moved = then.last()?.clone();
-        moved.set(test.universe, test.slot, test.to);
-        let before = faulty.look(&then, test.place)?;
-        then.push(moved);
-        let after = faulty.look(&then, test.place)?;
-        case.answer(&test, Changes::between(&before, &after));
+        let place = test.place;
+        let set = |slot: Slot, to: u8| -> Option<Changes> {
+            let mut then = case.frames.clone();
+            let before = faulty.look(&then, place);
+            let mut moved = then.last()?.clone();
+            moved.set(test.universe, slot, to);
+            then.push(moved);
+            let after = faulty.look(&then, place);
+            Some(before.zip(after).map_or(Changes::NOTHING, |(a, b)| Changes::between(&a, &b)))
+        };
+        let (at, changes) = match &test.step {
+            Step::Set { slot, to, .. } => (None, set(*slot, *to)?),
+            Step::Walk { slots } => {
+                let value = |slot: &Slot| case.frames.last()?.state(test.universe, *slot).value();
+                let found = slots.iter().find_map(|slot| {
+                    let changes = set(*slot, walked(value(slot).unwrap_or(0)))?;
+                    (changes != Changes::NOTHING).then_some((Some(*slot), changes))
+                });
+                found.unwrap_or((None, Changes::NOTHING))
+            }
+        };
+        case.answer(&test, at, changes);
         tests += 1;
         explained = explain(&case);
         contradicts |= bad(&explained);

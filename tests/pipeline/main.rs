@@ -23,6 +23,7 @@ mod guide;
 mod heads;
 mod lint;
 mod lint_conventions;
+mod misfit;
 mod misfit_props;
 mod motion;
 mod motion_cases;

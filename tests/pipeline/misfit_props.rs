@@ -12,7 +12,7 @@ fn the_true_fault_ranks_first_after_the_tests() {
     let mut tests = Vec::new();
     for (nth, kind) in KINDS.into_iter().enumerate() {
         let seeds = (0..60).map(|seed| seed * 64 + nth as u64);
-        let played = seeds.filter_map(|seed| play(seed, kind, 10 + seed as usize % 20)).take(2);
+        let played = seeds.filter_map(|seed| play(seed, kind, 10 + seed as usize % 4)).take(1);
         for one in played {
             assert!(!one.contradicts, "a contradiction ranks first: {}", one.words);
             all += 1;

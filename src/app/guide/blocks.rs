@@ -126,7 +126,8 @@ impl Pen<'_> {
             Target::Do(moment) => {
                 let here = self.guide.standing == Some((self.nth, *moment));
                 let mark = if here { "\u{25cf}" } else { "\u{25b8}" };
-                let words = RichText::new(format!("{mark}\u{a0}{}", span.words)).underline();
+                let words =
+                    RichText::new(format!("{mark}\u{a0}{}", on_one_line(&span.words))).underline();
                 let link = ui.link(joined(ui, words.color(palette.accent)));
                 link.widget_info(|| WidgetInfo::labeled(egui::Role::Link, true, &span.words));
                 if link.on_hover_text(self.step_words(*moment)).clicked() {
@@ -134,12 +135,8 @@ impl Pen<'_> {
                 }
             }
             Target::Claim(claim) => {
-                // A number and its unit stay on one line; whole phrases may break.
-                let text = match span.words.len() {
-                    ..14 => span.words.replace(' ', "\u{a0}"),
-                    _ => span.words.clone(),
-                };
-                let words = RichText::new(text).background_color(palette.field_alt);
+                let words =
+                    RichText::new(on_one_line(&span.words)).background_color(palette.field_alt);
                 let label = ui.add(Label::new(joined(ui, words)).sense(Sense::hover()));
                 if label.hovered() {
                     label.on_hover_text(self.claim_words(claim));
@@ -232,6 +229,11 @@ impl Pen<'_> {
 /// How many bytes of punctuation a text begins with.
 fn points(text: &str) -> usize {
     text.find(|c: char| !".,;:!?)\"".contains(c)).unwrap_or(text.len())
+}
+
+/// Short words that stay on one line, such as a number and its unit; whole phrases may break.
+fn on_one_line(words: &str) -> String {
+    if words.len() < 24 { words.replace(' ', "\u{a0}") } else { words.to_owned() }
 }
 
 /// Words, and the punctuation that stands behind them, as one text.

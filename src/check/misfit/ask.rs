@@ -2,65 +2,49 @@
 
 use std::collections::BTreeMap;
 
+use super::change::Changes;
 use super::fault::Fault;
-use super::look::Changes;
 use super::suspect::{Modes, Moment, Move, Suspect};
+use super::test::{Outcome, Step, Test, walk, walked};
 use super::{Candidate, Case};
 use crate::decode::CompiledMode;
 use crate::wire::{Slot, Universe};
 
-/// A test: move a slot, and look at a head.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Test {
-    /// The universe of the slot.
-    pub universe: Universe,
-    /// The slot to move.
-    pub slot: Slot,
-    /// What it has now; `None` where it was never sent.
-    pub from: Option<u8>,
-    /// What to set it to.
-    pub to: u8,
-    /// The head to look at, as a place in the rig.
-    pub place: usize,
-    /// What may be seen, likeliest first.
-    pub outcomes: Vec<Outcome>,
-    /// How much the answer tells, in bits.
-    pub bits: f64,
-}
-
-/// Something that may be seen in a test.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Outcome {
-    /// What changes.
-    pub changes: Changes,
-    /// The explanations that say so, as places among the rows.
-    pub rows: Vec<usize>,
-}
-
-impl Test {
-    /// What to do, in words.
-    pub fn words(&self, case: &Case<'_>) -> String {
-        let head = case.rig.get(self.place).map_or_else(String::new, |fixture| fixture.words());
-        let from = self.from.map_or_else(|| "not sent".to_owned(), |from| from.to_string());
-        format!(
-            "move slot {} of universe {} from {from} to {} and look at {head}",
-            self.slot, self.universe, self.to
-        )
-    }
-}
-
 /// Less than this, in bits, is no reason to ask for a test.
 const LEAST_BITS: f64 = 0.01;
 
-/// How many slots are thought of at most.
-const SLOTS_TRIED: usize = 64;
+/// Share of likelihood at which what ranks first is taken to be found.
+const FOUND: f64 = 0.995;
 
-/// What each candidate says of each test that was thought of.
+/// How many slots are thought of at most, besides a head's own, and of the head beside it.
+const SLOTS_TRIED: usize = 160;
+const BESIDE_TRIED: usize = 24;
+
+/// What is seen: at which slot of a walk, and what.
+type Answer = (Option<Slot>, Changes);
+
+/// What each candidate says of a test that was thought of.
 struct Trial {
-    slot: Move,
-    from: Option<u8>,
+    universe: Universe,
+    step: Step,
     place: usize,
-    says: Vec<Option<Changes>>,
+    says: Vec<Option<Answer>>,
+}
+
+impl Trial {
+    /// The slots that are moved, each with its new value.
+    fn moves<'c>(&'c self, case: &'c Case<'_>) -> Vec<Move> {
+        let universe = self.universe;
+        match &self.step {
+            Step::Set { slot, to, .. } => vec![Move { universe, slot: *slot, to: *to }],
+            Step::Walk { slots } => {
+                let last = case.frames.last();
+                let value = |slot: Slot| last.and_then(|f| f.state(universe, slot).value());
+                let to = |slot: &Slot| walked(value(*slot).unwrap_or(0));
+                slots.iter().map(|slot| Move { universe, slot: *slot, to: to(slot) }).collect()
+            }
+        }
+    }
 }
 
 /// Groups candidates that no test tells apart, and finds the test that tells the groups apart best.
@@ -71,10 +55,18 @@ pub(super) fn tell_apart(
     all: &mut [Candidate],
 ) -> (Vec<Vec<usize>>, Option<Test>) {
     let mut others = BTreeMap::new();
-    let trials = trials(case, modes, intact, &mut others, all);
+    let mut trials = trials(case, modes, intact, &mut others, all);
     let groups = groups(all, &trials);
-    let weights: Vec<f64> =
-        (groups.iter()).map(|group| group.iter().map(|i| all[*i].fault.weight()).sum()).collect();
+    let weight = |group: &Vec<usize>| group.iter().map(|i| all[*i].weight).sum::<f64>();
+    let weights: Vec<f64> = groups.iter().map(weight).collect();
+    let most = weights.iter().copied().fold(0.0, f64::max);
+    if groups.len() < 2 || most >= FOUND * weights.iter().sum::<f64>() {
+        return (groups, None);
+    }
+    for place in intact.keys() {
+        let walk = walk_of(case, modes, &mut others, all, &trials, *place);
+        trials.extend(walk);
+    }
     let mut rated: Vec<(f64, f64, &Trial)> = (trials.iter())
         .map(|trial| {
             let bits = bits(&groups, &weights, trial);
@@ -83,19 +75,56 @@ pub(super) fn tell_apart(
         .filter(|(_, bits, _)| *bits > LEAST_BITS)
         .collect();
     rated.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let safe = |trial: &Trial| is_safe(case, modes, &mut others, all, trial);
-    let mut safe = safe;
-    let best = rated.into_iter().find(|(_, _, trial)| safe(trial));
-    let test = best.map(|(_, bits, trial)| Test {
-        universe: trial.slot.universe,
-        slot: trial.slot.slot,
-        from: trial.from,
-        to: trial.slot.to,
+    let best = rated.into_iter().find(|(_, _, trial)| {
+        let moves = trial.moves(case);
+        moves.iter().all(|slot| is_safe(case, modes, &mut others, all, trial.place, *slot))
+    });
+    let Some((_, bits, trial)) = best else {
+        // Whatever would tell them apart is not safe to ask for.
+        trials.retain(|trial| self::bits(&groups, &weights, trial) <= LEAST_BITS);
+        return (self::groups(all, &trials), None);
+    };
+    let test = Test {
+        universe: trial.universe,
+        step: trial.step.clone(),
         place: trial.place,
         outcomes: outcomes(&groups, &weights, trial),
         bits,
+    };
+    (groups, Some(test))
+}
+
+/// A walk over every slot whose move as of a walk is safe and shows on a head.
+fn walk_of(
+    case: &Case<'_>,
+    modes: &mut Modes,
+    others: &mut BTreeMap<usize, Option<Suspect>>,
+    all: &mut [Candidate],
+    trials: &[Trial],
+    place: usize,
+) -> Option<Trial> {
+    let universe = case.rig.get(place)?.address?.universe;
+    let strides = trials.iter().filter(|trial| trial.place == place && trial.universe == universe);
+    let mut strides: Vec<(Slot, u8, &Trial)> = strides
+        .filter_map(|trial| match trial.step {
+            Step::Set { slot, from, to } if to == walked(from.unwrap_or(0)) => {
+                Some((slot, to, trial))
+            }
+            _ => None,
+        })
+        .collect();
+    strides.sort_by_key(|(slot, ..)| *slot);
+    strides.retain(|(slot, to, _)| {
+        let slot = Move { universe, slot: *slot, to: *to };
+        is_safe(case, modes, others, all, place, slot)
     });
-    (groups, test)
+    let slots: Vec<Slot> = strides.iter().map(|(slot, ..)| *slot).collect();
+    let says = (0..all.len()).map(|i| {
+        let mut says = strides.iter().map(|(.., trial)| trial.says.get(i).copied().flatten());
+        walk(&slots, |_| says.next().flatten().map(|(_, changes)| changes))
+    });
+    let says = says.collect();
+    (slots.len() > 1).then_some(Trial { universe, step: Step::Walk { slots }, place, says })
 }
 
 /// The last frame, before a test and after it.
@@ -135,7 +164,7 @@ fn trials(
         }
         let slots = other.as_ref().map(Suspect::hears);
         if let (Some(other), Some((universe, slots))) = (other.as_mut(), slots) {
-            for slot in slots.filter_map(Slot::new).take(SLOTS_TRIED / 2) {
+            for slot in slots.filter_map(Slot::new).take(BESIDE_TRIED) {
                 trials.extend(trials_of(case, place, (universe, slot), Some(other), all));
             }
         }
@@ -165,18 +194,36 @@ fn slots_of(case: &Case<'_>, place: usize, all: &[Candidate]) -> Vec<(Universe, 
         let offsets = mode.channels.iter().flat_map(|channel| channel.offsets.iter());
         slots.extend(offsets.filter_map(|o| Some((address.universe, address.slot_at(*o)?))));
     }
-    let most = slots.len().max(SLOTS_TRIED);
+    let most = slots.len() + SLOTS_TRIED;
     for candidate in all {
         let Some((universe, heard)) = candidate.heads.get(&place).map(Suspect::hears) else {
             continue;
         };
-        for slot in heard.filter_map(Slot::new).take(8) {
+        // Of an address near by every slot may tell; of a far one, those that move the head.
+        let near = own.is_some_and(|own| {
+            own.universe == universe && own.slot.number().abs_diff(*heard.start()) <= 16
+        });
+        let telling = candidate.heads.get(&place).map(telling).unwrap_or_default();
+        for slot in heard.filter_map(Slot::new).filter(|slot| near || telling.contains(slot)) {
             if slots.len() < most && !slots.contains(&(universe, slot)) {
                 slots.push((universe, slot));
             }
         }
     }
     slots
+}
+
+/// The slots of a head that show most surely that it hears them: those that aim it, else its first.
+fn telling(head: &Suspect) -> Vec<Slot> {
+    let Some(mode) = head.mode() else { return Vec::new() };
+    let channels = mode.channels.iter();
+    let aims = channels.filter(|channel| channel.ranges.iter().any(|range| range.does.aims()));
+    let aims = aims.filter_map(|channel| channel.offsets.first().copied());
+    let mut offsets: Vec<u16> = aims.take(2).collect();
+    if offsets.is_empty() {
+        offsets.extend(1..=mode.footprint.min(4));
+    }
+    offsets.into_iter().filter_map(|offset| head.address().slot_at(offset)).collect()
 }
 
 fn trials_of(
@@ -205,11 +252,13 @@ fn trials_of(
             Some(head) => look(head),
             None => as_asked,
         });
-        Trial { slot: moved, from, place, says: says.collect() }
+        let says = says.map(|says| says.map(|changes| (None, changes))).collect();
+        Trial { universe, step: Step::Set { slot, from, to }, place, says }
     });
     // One that nobody expects anything of is no test, and nearest values stand for farther ones.
-    let told =
-        |trial: &Trial| trial.says.iter().flatten().any(|changes| *changes != Changes::NOTHING);
+    let told = |trial: &Trial| {
+        trial.says.iter().flatten().any(|(_, changes)| *changes != Changes::NOTHING)
+    };
     trials.filter(told).collect()
 }
 
@@ -221,15 +270,17 @@ fn values(
     all: &[Candidate],
     place: usize,
 ) -> Vec<u8> {
-    let mut values = vec![from.saturating_add(40), from.saturating_sub(40)];
-    values.push(if from < 128 { from.saturating_add(110) } else { from.saturating_sub(110) });
+    let mut values = vec![walked(from)];
     if let Some(head) = intact
         && let Some(mode) = head.mode()
         && head.hears().0 == universe
     {
         let offset = (slot.number() + 1).saturating_sub(head.address().slot.number());
         match mode.channel_at(offset) {
-            Some((channel, 0)) => values.extend(middles(mode, channel)),
+            Some((channel, 0)) => {
+                values.extend([from.saturating_add(25), from.saturating_sub(25)]);
+                values.extend(middles(mode, channel));
+            }
             Some(_) => values.push(if from < 128 { 255 } else { 0 }),
             None => {}
         }
@@ -250,19 +301,20 @@ fn values(
     values
 }
 
-/// Coarse values in the middle of each range, of the first few.
+/// Coarse values in the middle of ranges, of a few that are spread over all of them.
 fn middles(mode: &CompiledMode, channel: usize) -> Vec<u8> {
     let Some(channel) = mode.channels.get(channel) else { return Vec::new() };
     let middle = |range: &crate::decode::CompiledRange| {
         channel.coarse(range.first + (range.last - range.first) / 2)
     };
-    channel.ranges.iter().take(12).map(middle).collect()
+    let step = channel.ranges.len().div_ceil(6).max(1);
+    channel.ranges.iter().step_by(step).map(middle).collect()
 }
 
 /// Candidates of which every trial says the same.
 fn groups(all: &[Candidate], trials: &[Trial]) -> Vec<Vec<usize>> {
     let mut groups: Vec<Vec<usize>> = Vec::new();
-    let mut by_says: BTreeMap<Vec<Option<Changes>>, usize> = BTreeMap::new();
+    let mut by_says: BTreeMap<Vec<Option<Answer>>, usize> = BTreeMap::new();
     for i in 0..all.len() {
         let says = trials.iter().map(|trial| trial.says.get(i).copied().flatten()).collect();
         let next = groups.len();
@@ -276,18 +328,18 @@ fn groups(all: &[Candidate], trials: &[Trial]) -> Vec<Vec<usize>> {
 }
 
 /// What each group says of a trial.
-fn said(groups: &[Vec<usize>], trial: &Trial) -> impl Iterator<Item = Option<Changes>> {
+fn said(groups: &[Vec<usize>], trial: &Trial) -> impl Iterator<Item = Option<Answer>> {
     groups.iter().map(|group| trial.says.get(*group.first()?).copied().flatten())
 }
 
 /// How much the answer to a trial tells, in bits. Of explanations that say nothing it tells nothing.
 fn bits(groups: &[Vec<usize>], weights: &[f64], trial: &Trial) -> f64 {
-    let mut by_outcome: BTreeMap<Changes, f64> = BTreeMap::new();
+    let mut by_outcome: BTreeMap<Answer, f64> = BTreeMap::new();
     let mut total = 0.0;
     for (says, weight) in said(groups, trial).zip(weights) {
         total += weight;
-        if let Some(changes) = says {
-            *by_outcome.entry(changes).or_default() += weight;
+        if let Some(answer) = says {
+            *by_outcome.entry(answer).or_default() += weight;
         }
     }
     let known: f64 = by_outcome.values().sum();
@@ -298,31 +350,37 @@ fn bits(groups: &[Vec<usize>], weights: &[f64], trial: &Trial) -> f64 {
     entropy * known / total
 }
 
-/// What a trial costs a person, in bits: large moves, and slots and heads that nobody spoke of.
+/// What a trial costs a person, in bits: walks, large moves, and slots and heads that nobody spoke of.
 fn cost(case: &Case<'_>, trial: &Trial) -> f64 {
-    let step = f64::from(trial.from.unwrap_or(0).abs_diff(trial.slot.to)) / 255.0;
-    let own = case.plan.owners(trial.slot.universe, trial.slot.slot);
-    let own = own.iter().any(|owner| owner.fixture == trial.place);
-    0.05 * step + if own { 0.0 } else { 0.05 }
+    match &trial.step {
+        Step::Walk { .. } => 0.5,
+        Step::Set { slot, from, to } => {
+            let step = f64::from(from.unwrap_or(0).abs_diff(*to)) / 255.0;
+            let own = case.plan.owners(trial.universe, *slot);
+            let own = own.iter().any(|owner| owner.fixture == trial.place);
+            0.05 * step + if own { 0.0 } else { 0.05 }
+        }
+    }
 }
 
-/// Whether nothing bad comes of a trial by any explanation, nor of the other heads that own the slot.
+/// Whether nothing bad comes of moving a slot by any explanation, nor of the other heads that own it.
 fn is_safe(
     case: &Case<'_>,
     modes: &mut Modes,
     others: &mut BTreeMap<usize, Option<Suspect>>,
     all: &mut [Candidate],
-    trial: &Trial,
+    place: usize,
+    slot: Move,
 ) -> bool {
-    let (before, after) = moments(case, trial.slot);
+    let (before, after) = moments(case, slot);
     let mut fine = |head: &mut Suspect| {
         let Some(then) = head.look(case, after) else { return true };
         then.is_safe() || head.look(case, before).is_some_and(|now| !now.is_safe() && now == then)
     };
     let by_all =
-        all.iter_mut().all(|candidate| candidate.heads.get_mut(&trial.place).is_none_or(&mut fine));
+        all.iter_mut().all(|candidate| candidate.heads.get_mut(&place).is_none_or(&mut fine));
     by_all
-        && case.plan.owners(trial.slot.universe, trial.slot.slot).iter().all(|owner| {
+        && case.plan.owners(slot.universe, slot.slot).iter().all(|owner| {
             let head = others
                 .entry(owner.fixture)
                 .or_insert_with(|| Suspect::new(case, modes, owner.fixture, &Fault::Nothing));
@@ -333,13 +391,14 @@ fn is_safe(
 fn outcomes(groups: &[Vec<usize>], weights: &[f64], trial: &Trial) -> Vec<Outcome> {
     let mut outcomes: Vec<(f64, Outcome)> = Vec::new();
     for (row, (says, weight)) in said(groups, trial).zip(weights).enumerate() {
-        let Some(changes) = says else { continue };
-        match outcomes.iter_mut().find(|(_, outcome)| outcome.changes == changes) {
+        let Some((at, changes)) = says else { continue };
+        let same = |outcome: &Outcome| (outcome.at, outcome.changes) == (at, changes);
+        match outcomes.iter_mut().find(|(_, outcome)| same(outcome)) {
             Some((total, outcome)) => {
                 *total += weight;
                 outcome.rows.push(row);
             }
-            None => outcomes.push((*weight, Outcome { changes, rows: vec![row] })),
+            None => outcomes.push((*weight, Outcome { changes, at, rows: vec![row] })),
         }
     }
     outcomes.sort_by(|a, b| b.0.total_cmp(&a.0));

@@ -24,7 +24,7 @@ pub(super) fn rows(
         let same = group.iter().skip(1).filter_map(|i| all.get(*i));
         let same = same.map(|other| (other.place, other.fault.clone())).collect();
         let Some(candidate) = group.first().and_then(|i| all.get(*i)) else { continue };
-        let weight = candidate.fault.weight();
+        let weight = group.iter().filter_map(|i| all.get(*i)).map(|c| c.weight).sum();
         let tied = rows.last().is_some_and(|before| {
             before.explains.len() == candidate.explains.len() && before.weight == weight
         });
@@ -76,7 +76,7 @@ fn evidence(
     for observation in seen {
         let Some(head) = candidate.heads.get(&observation.place) else { continue };
         let frame = match observation.seen {
-            Seen::At { frame, .. } => frame,
+            Seen::At { frame, .. } | Seen::Walked { frame, .. } => frame,
             Seen::From { after, .. } => after,
         };
         let at = Moment { frame, set: None };
@@ -124,5 +124,6 @@ fn bears(observation: &Observation, effect: &Effect) -> bool {
             Happened::Just(changes) if changes.moves() => moves,
             Happened::Nothing | Happened::Did(_) | Happened::Just(_) => true,
         },
+        Seen::Walked { .. } => true,
     }
 }

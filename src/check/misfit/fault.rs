@@ -113,6 +113,48 @@ pub enum Kind {
     NoData,
 }
 
+impl Kind {
+    /// Its name.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Nothing => "nothing wrong",
+            Self::AddressOff => "address off",
+            Self::AddressOf => "address of another head",
+            Self::CountedFrom => "counted from 0 or 1",
+            Self::Mode => "wrong mode",
+            Self::Universe => "wrong universe",
+            Self::EveryUniverse => "universes counted from 0 or 1",
+            Self::FineFirst => "coarse and fine swapped",
+            Self::CoarseOnly => "8 bits for 16",
+            Self::Swapped => "pan and tilt swapped",
+            Self::PanInverted => "pan inverted",
+            Self::TiltInverted => "tilt inverted",
+            Self::Hangs => "hung or standing",
+            Self::Boundary => "range ends elsewhere",
+            Self::Inverted => "channel inverted",
+            Self::SignalLost => "signal lost",
+            Self::CutShort => "packet cut short",
+            Self::NoLamp => "no lamp",
+            Self::NoData => "no data or power",
+        }
+    }
+
+    /// How common it is, against others: address, footprint and mode first, then orientation, profiles,
+    /// universes and the wire (common practice, no source).
+    pub fn weight(self) -> f64 {
+        match self {
+            Self::Nothing => 1.0,
+            Self::AddressOff => 10.0,
+            Self::Mode => 8.0,
+            Self::AddressOf | Self::CountedFrom => 6.0,
+            Self::Swapped | Self::PanInverted | Self::TiltInverted | Self::Hangs => 5.0,
+            Self::Universe | Self::Boundary | Self::NoLamp | Self::NoData => 4.0,
+            Self::EveryUniverse | Self::FineFirst | Self::CoarseOnly => 3.0,
+            Self::Inverted | Self::SignalLost | Self::CutShort => 2.0,
+        }
+    }
+}
+
 impl Fault {
     /// Its kind.
     pub fn kind(&self) -> Kind {
@@ -151,24 +193,12 @@ impl Fault {
         )
     }
 
-    /// How common it is, against others: address, footprint and mode first, then orientation, profiles,
-    /// universes and the wire (common practice, no source). Among addresses the nearest come first.
-    pub fn weight(&self) -> f64 {
+    /// Its share among all of its kind: near addresses before far ones (common practice, no source).
+    pub(super) fn share(&self) -> f64 {
         match self {
-            Self::Nothing => 1.0,
-            Self::AddressOff { by } => 8.0 / f64::from(by.unsigned_abs().max(1)).sqrt(),
-            Self::AddressOf { .. } => 4.0,
-            Self::CountedFrom { .. } => 6.0,
-            Self::Mode { .. } => 8.0,
-            Self::Universe { .. } => 3.0,
-            Self::EveryUniverse { .. } => 2.0,
-            Self::FineFirst { channels } => 3.0 / channels.len().max(1) as f64,
-            Self::CoarseOnly => 2.5,
-            Self::Swapped | Self::PanInverted | Self::TiltInverted | Self::Hangs { .. } => 5.0,
-            Self::Boundary { .. } => 2.0,
-            Self::Inverted { .. } => 1.5,
-            Self::SignalLost { .. } | Self::CutShort { .. } => 2.0,
-            Self::NoLamp | Self::NoData => 3.0,
+            Self::AddressOff { by } => 1.0 / f64::from(by.unsigned_abs().max(1)),
+            Self::FineFirst { channels } => 1.0 / channels.len().max(1) as f64,
+            _ => 1.0,
         }
     }
 

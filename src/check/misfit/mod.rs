@@ -5,25 +5,31 @@
 //! with every observation are ranked by how much of it they explain, then by how common they are, then by
 //! how little it takes; and the slot is found whose move tells them apart best ([`Test`]).
 
+mod adopt;
 mod ask;
 mod boundary;
+pub mod change;
 mod evidence;
 pub mod fault;
+pub mod log;
 pub mod look;
 pub mod seen;
 mod suspect;
+pub mod test;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-pub use ask::{Outcome, Test};
+pub use change::{Change, Changes};
 pub use fault::{Fault, Kind};
-pub use look::{Change, Changes, Hue, Look, Sight, Way};
+pub use log::{LogLine, parse_log};
+pub use look::{Hue, Look, Sight, Way};
 pub use seen::{Happened, Observation, Seen};
+pub use test::{Outcome, Step, Test, walked};
 
 use crate::decode::{CompiledMode, Plan};
 use crate::rig::Fixture;
-use crate::wire::Frames;
+use crate::wire::{Frames, Slot};
 use seen::goes_with;
 use suspect::{Modes, Suspect};
 
@@ -77,7 +83,7 @@ pub struct Explained {
 }
 
 /// How many explanations are told apart by tests, and how many that contradict something are kept.
-const LEADING: usize = 64;
+const LEADING: usize = 120;
 const OTHERS: usize = 8;
 
 impl<'a> Case<'a> {
@@ -96,20 +102,31 @@ impl<'a> Case<'a> {
         format!("frame {}", frame + 1)
     }
 
-    /// Adds the answer to a test: the frame with its slot moved, and what was seen to change.
-    pub fn answer(&mut self, test: &Test, changes: Changes) {
+    /// Adds the answer to a test: what was seen to change, and of a walk at which slot. Of a slot that was
+    /// set the frame is added too.
+    pub fn answer(&mut self, test: &Test, at: Option<Slot>, changes: Changes) {
         let Some(mut frames) = self.frames.last().cloned() else { return };
-        frames.set(test.universe, test.slot, test.to);
         let before = self.frames.len() - 1;
-        self.frames.push(frames);
-        let seen = Seen::From { before, after: before + 1, happened: Happened::Just(changes) };
+        let seen = match &test.step {
+            Step::Set { slot, to, .. } => {
+                frames.set(test.universe, *slot, *to);
+                self.frames.push(frames);
+                Seen::From { before, after: before + 1, happened: Happened::Just(changes) }
+            }
+            Step::Walk { slots } => Seen::Walked {
+                frame: before,
+                universe: test.universe,
+                slots: slots.clone(),
+                found: at.map(|slot| (slot, changes)),
+            },
+        };
         self.seen.push(Observation { place: test.place, seen });
     }
 
     /// How many frames there were before the first test.
     fn before_tests(&self) -> usize {
-        let firsts = self.seen.iter().filter_map(|observation| match observation.seen {
-            Seen::From { after, happened: Happened::Just(_), .. } => Some(after),
+        let firsts = self.seen.iter().filter_map(|observation| match &observation.seen {
+            Seen::From { after, happened: Happened::Just(_), .. } => Some(*after),
             _ => None,
         });
         firsts.min().unwrap_or(self.frames.len())
@@ -120,6 +137,8 @@ impl<'a> Case<'a> {
 struct Candidate {
     place: Option<usize>,
     fault: Fault,
+    /// How common it is, against others: that of its kind, shared among all of the kind.
+    weight: f64,
     /// The heads it concerns, by their place in the rig.
     heads: BTreeMap<usize, Suspect>,
     explains: Vec<usize>,
@@ -152,9 +171,10 @@ pub fn explain(case: &Case<'_>) -> Explained {
             all.push(candidate);
         }
     }
+    weigh(&mut all);
     all.sort_by(|a, b| {
         let key = |c: &Candidate| (c.contradicts.len(), usize::MAX - c.explains.len());
-        key(a).cmp(&key(b)).then(b.fault.weight().total_cmp(&a.fault.weight()))
+        key(a).cmp(&key(b)).then(b.weight.total_cmp(&a.weight))
     });
     drop_farther_boundaries(&mut all);
     let found = all.iter().position(|c| !c.contradicts.is_empty()).unwrap_or(all.len());
@@ -191,6 +211,7 @@ fn judge(
     let mut candidate = Candidate {
         place,
         fault,
+        weight: 0.0,
         heads,
         explains: Vec::new(),
         contradicts: Vec::new(),
@@ -199,11 +220,11 @@ fn judge(
     for (i, observation) in case.seen.iter().enumerate() {
         let Some(as_asked) = intact.get_mut(&observation.place) else { continue };
         let says = match candidate.heads.get_mut(&observation.place) {
-            Some(head) => goes_with(case, &candidate.fault, head, as_asked, observation.seen),
+            Some(head) => goes_with(case, &candidate.fault, head, as_asked, &observation.seen),
             None => {
                 // Another head is at fault, so this one does as it is asked.
                 let mut other = Suspect::new(case, modes, observation.place, &Fault::Nothing)?;
-                goes_with(case, &Fault::Nothing, as_asked, &mut other, observation.seen)
+                goes_with(case, &Fault::Nothing, as_asked, &mut other, &observation.seen)
             }
         };
         match says {
@@ -213,6 +234,20 @@ fn judge(
         }
     }
     Some(candidate)
+}
+
+/// Shares the weight of each kind among all of that kind that were thought of: that there are many heads
+/// whose address it might have makes none of them likelier.
+fn weigh(all: &mut [Candidate]) {
+    let mut totals: BTreeMap<Kind, f64> = BTreeMap::new();
+    for candidate in all.iter() {
+        *totals.entry(candidate.fault.kind()).or_default() += candidate.fault.share();
+    }
+    for candidate in all {
+        let kind = candidate.fault.kind();
+        let total = totals.get(&kind).copied().unwrap_or(1.0);
+        candidate.weight = kind.weight() * candidate.fault.share() / total;
+    }
 }
 
 /// Of shifts of one end of a range the first is kept: it goes with the most, by the least.

@@ -1,12 +1,15 @@
 //! Observations: what a person saw of a head, and whether a fault goes with it.
 
 use super::Case;
+use super::change::{Change, Changes};
 use super::fault::Fault;
-use super::look::{Change, Changes, Sight, Way};
-use super::suspect::{Moment, Suspect};
+use super::look::{Sight, Way};
+use super::suspect::{Moment, Move, Suspect};
+use super::test::{walk, walked};
+use crate::wire::{Slot, Universe};
 
 /// What was seen of a head, as a place in the rig.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Observation {
     /// The head.
     pub place: usize,
@@ -15,7 +18,7 @@ pub struct Observation {
 }
 
 /// What was seen, and in which of the frames.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Seen {
     /// In one frame.
     At {
@@ -32,6 +35,17 @@ pub enum Seen {
         after: usize,
         /// What happened.
         happened: Happened,
+    },
+    /// In a walk over slots, each moved as [`walked`] says and back before the next.
+    Walked {
+        /// The frame, as a place among those of the case.
+        frame: usize,
+        /// The universe of the slots.
+        universe: Universe,
+        /// The slots, in order, up to the last that was moved.
+        slots: Vec<Slot>,
+        /// The first that did something, and what. `None`: none of them did.
+        found: Option<(Slot, Changes)>,
     },
 }
 
@@ -83,15 +97,22 @@ impl Observation {
     /// In words: `fixture 3 is dark in frame 1`.
     pub fn words(&self, case: &Case<'_>) -> String {
         let head = case.rig.get(self.place).map_or_else(String::new, |fixture| fixture.words());
-        match self.seen {
+        match &self.seen {
+            Seen::Walked { universe, found: None, .. } => {
+                format!("{head} does nothing in the walk over slots of universe {universe}")
+            }
+            Seen::Walked { universe, found: Some((slot, changes)), .. } => {
+                let first = "the first slot of the walk that does something";
+                format!("{head} {} at {slot} of universe {universe}, {first}", changes.words())
+            }
             Seen::At { frame, sight } => {
-                format!("{head} {} in {}", sight.words(), case.frame_words(frame))
+                format!("{head} {} in {}", sight.words(), case.frame_words(*frame))
             }
             Seen::From { before, after, happened } => format!(
                 "{head} {} from {} to {}",
                 happened.words(),
-                case.frame_words(before),
-                case.frame_words(after)
+                case.frame_words(*before),
+                case.frame_words(*after)
             ),
         }
     }
@@ -107,9 +128,19 @@ pub(super) fn goes_with(
     fault: &Fault,
     suspect: &mut Suspect,
     intact: &mut Suspect,
-    seen: Seen,
+    seen: &Seen,
 ) -> Option<bool> {
-    match seen {
+    match *seen {
+        Seen::Walked { frame, universe, ref slots, found } => {
+            let sent = case.frames.get(frame)?;
+            let before = Moment { frame, set: None };
+            let says = walk(slots, |slot| {
+                let to = walked(sent.state(universe, slot).value().unwrap_or(0));
+                let set = Some(Move { universe, slot, to });
+                suspect.changes(case, before, Moment { frame, set })
+            })?;
+            Some(says == found.map_or((None, Changes::NOTHING), |(at, seen)| (Some(at), seen)))
+        }
         Seen::At { frame, sight } => {
             // Where a head without data hangs, nobody knows.
             let unknown = *fault == Fault::NoData && matches!(sight, Sight::Points(_));

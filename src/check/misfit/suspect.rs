@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use super::Case;
 use super::boundary;
+use super::change::Changes;
 use super::fault::Fault;
-use super::look::{Changes, Look};
+use super::look::Look;
 use crate::decode::{CompiledMode, Decoded, Plan};
 use crate::motion::{HeadModel, LossPolicy};
 use crate::profile::Effect;
