@@ -49,14 +49,13 @@ pub(super) fn near(case: &Case<'_>, place: usize, all: &mut Vec<Fault>) {
 /// Pairs of ranges of which the second begins where the first ends.
 fn ends(channel: &Channel) -> impl Iterator<Item = (usize, usize)> {
     let ranges = &channel.ranges;
-    let pairs = ranges.iter().enumerate().flat_map(move |(lower, range)| {
+    ranges.iter().enumerate().flat_map(move |(lower, range)| {
         let next = range.to.and_then(|to| to.checked_add(1));
         let behind = ranges.iter().enumerate().filter(move |(_, other)| {
             next.is_some() && other.from == next && other.when == range.when
         });
         behind.map(move |(upper, _)| (lower, upper))
-    });
-    pairs
+    })
 }
 
 /// The first value of the lower range, its last, and the last of the upper one; `None` where one is given
