@@ -41,7 +41,7 @@ pub fn misfit_window(ctx: &Context, state: &mut State, commands: &mut Vec<Comman
         .open(&mut open)
         .collapsible(false)
         .default_pos(OVER_LISTS)
-        .default_size(vec2(480.0, 560.0).min(room - vec2(60.0, 120.0)))
+        .default_size(vec2(640.0, 0.72 * room.y).min(room - vec2(60.0, 120.0)))
         .resizable(true)
         .show(ctx, |ui| {
             ui.weak("A head does not do what its frame says: pick what you see of it.");
