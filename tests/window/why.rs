@@ -67,6 +67,8 @@ fn a_link_leads_to_the_ruler_of_its_channel() {
     let mut desk = desk();
     set(&mut desk, 8, 4);
     press(&mut desk, Modifiers::NONE, Key::Q);
+    // What is unfolded has its height only after a few passes.
+    desk.run_steps(4);
     desk.get_by_label("shutter 0 %").click();
     desk.run_steps(4);
     press(&mut desk, Modifiers::NONE, Key::ArrowRight);
