@@ -86,7 +86,7 @@ enum Wire {
     Held,
 }
 
-fn mode_of<'a>(venue: &'a Venue, place: usize) -> &'a Arc<CompiledMode> {
+fn mode_of(venue: &Venue, place: usize) -> &Arc<CompiledMode> {
     venue.plan.fixtures()[place].mode.as_ref().expect("shipped modes compile")
 }
 
