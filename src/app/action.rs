@@ -165,10 +165,14 @@ pub enum Action {
     Why,
     /// Show or hide the conditions that are watched for.
     Watch,
+    /// Show or hide what differs between two standings of the rig.
+    Difference,
     /// Show or hide the slots in which one head of a model is alone.
     Stray,
     /// Show or hide what may be wrong with a head that does not do what its frame says.
     Misfit,
+    /// Show or hide the drills.
+    Drills,
     /// Find out what a head does for which there is no chart.
     Probe,
     /// Make a draft profile of the channel table of a manual.

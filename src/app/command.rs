@@ -8,6 +8,7 @@ use std::path::PathBuf;
 use super::bench::BenchCommand;
 use super::clock::Rate;
 use super::cues::CueAsk;
+use super::drills::DrillAsk;
 use super::guide::GuideAsk;
 use super::keys::Action;
 use super::probe::ProbeAsk;
@@ -91,6 +92,8 @@ pub enum Command {
     Cues(CueAsk),
     /// Do something with the guide.
     Guide(GuideAsk),
+    /// Do something with the drills.
+    Drills(DrillAsk),
     /// Do something on the bench.
     Bench(BenchCommand),
     /// Do something that needs no other detail.

@@ -202,8 +202,12 @@ pub const TABLE: &[KeyRow] = rows! {
             [command_shift(Key::W)];
         Stray "Stray slots" "Slots in which one head of a model is alone among its twins"
             [command_shift(Key::Y)];
+        Difference "Difference" "What differs between any two looks, cues, instants or what stands on the stage"
+            [command_shift(Key::V)];
         Misfit "Misfit\u{2026}" "What may be wrong with a head that does not do what its frame says, and the next test"
             [command_shift(Key::M)];
+        Drills "Drills" "Exercises on a practice head, with hints, grades and progress"
+            [plain(Key::F5)];
     }
     "Tools" {
         Probe "Probe a head\u{2026}" "Find out what a head does for which there is no chart"

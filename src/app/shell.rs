@@ -15,6 +15,8 @@ use super::command::Command;
 use super::cues::{
     compare_window, cue_strip, cues_panel, dry_run_window, grid_window, jump_field, timeline_strip,
 };
+use super::diff_window::diff_window;
+use super::drills::drills_panel;
 use super::guide::guide_panel;
 use super::icon::icon;
 use super::keys::{self, Action, Holder};
@@ -261,6 +263,7 @@ pub fn window(ui: &mut Ui, state: &mut State) {
     watch_window(&ctx, state, &mut commands);
     compare_window(&ctx, state, &mut commands);
     stray_window(&ctx, state, &mut commands);
+    diff_window(&ctx, state, &mut commands);
     misfit_window(&ctx, state, &mut commands);
     if state.page == Page::Stage {
         grid_window(&ctx, state, &mut commands);
@@ -277,13 +280,10 @@ pub fn window(ui: &mut Ui, state: &mut State) {
             state.answer(&ctx, answer);
         }
     } else if free && !busy && keys::let_go(&ctx) {
-        let action = match (&state.sweep, &state.windows.change, &state.windows.chart) {
-            (Some(_), ..) => Action::EndSweep,
-            (None, Some(_), _) => Action::ChangeModel,
-            (None, None, Some(_)) => Action::Chart,
-            _ if state.windows.dry_run.is_some() => Action::DryRun,
-            _ if state.windows.compare.is_some() => Action::CompareCues,
-            _ => Action::SelectNone,
+        let action = match &state.sweep {
+            Some(_) => Action::EndSweep,
+            None if state.cues.grid && state.page == Page::Stage => Action::CueGrid,
+            None => state.windows.uppermost().unwrap_or(Action::SelectNone),
         };
         commands.push(Command::Do(action));
     }
@@ -342,6 +342,12 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             guide_panel(ui, state, commands);
         });
     }
+    if state.drills.open && state.page == Page::Stage {
+        let panel = Panel::left("drills").frame(body).resizable(true);
+        panel.default_size(316.0).size_range(240.0..=(width * 0.4).max(241.0)).show(ui, |ui| {
+            drills_panel(ui, state, commands);
+        });
+    }
     if state.page == Page::Bench {
         bench_page(ui, state, commands);
         return;
@@ -357,7 +363,8 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     }
     // Beside the guide there is room for cues, and beside either for looks and fixtures, in a wide window.
     let wide = width > 1500.0;
-    let cues = state.preferences.cues && (!state.guide.open || wide);
+    let beside = state.guide.open || state.drills.open;
+    let cues = state.preferences.cues && (!beside || wide);
     if cues {
         state.ready_timeline();
         let panel = Panel::left("cues").frame(body).resizable(true);
@@ -365,7 +372,7 @@ fn panels(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             cues_panel(ui, state, commands);
         });
     }
-    if state.preferences.lists && (!cues && !state.guide.open || wide) {
+    if state.preferences.lists && (!cues && !beside || wide) {
         let panel = Panel::left("lists").frame(body).resizable(true);
         panel.default_size(224.0).size_range(180.0..=(width * 0.3).max(181.0)).show(ui, |ui| {
             lists_panel(ui, state, commands);

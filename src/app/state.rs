@@ -14,6 +14,7 @@ use super::clock::Clock;
 use super::command::{Command, How};
 use super::cues::CueState;
 use super::dialogs::{Dialog, Then};
+use super::drills::DrillState;
 use super::files::{Jobs, is_description, is_timed};
 use super::forecast::Forecast;
 use super::guide::GuideState;
@@ -118,6 +119,8 @@ pub struct State {
     pub bench: Option<Box<Bench>>,
     /// The guide, and the person's own show while one of its examples is on the stage.
     pub guide: GuideState,
+    /// The drills.
+    pub drills: DrillState,
     /// Work that goes on beside the window.
     pub jobs: Jobs,
     /// What was said last.
@@ -178,6 +181,7 @@ impl State {
             page: Page::default(),
             bench: None,
             guide: GuideState::default(),
+            drills: DrillState::default(),
             jobs: Jobs::default(),
             status: None,
             holder: Holder::Nobody,
@@ -290,6 +294,7 @@ impl State {
             }
             Command::Cues(ask) => self.act_on_cues(ask),
             Command::Guide(ask) => self.act_on_guide(ask),
+            Command::Drills(ask) => self.act_on_drills(ask),
             Command::Probe(ask) => self.act_on_probe(ctx, ask),
             Command::Bench(command) => self.apply_bench(ctx, command),
             Command::Do(action) if self.page == Page::Bench => self.act_on_bench(ctx, action),

@@ -211,6 +211,8 @@ impl State {
         if exposure == Exposure::Held {
             scene.reference_lx = scene.reference_lx.max(held_lx);
         }
+        self.ghost_first_side(&mut scene);
+        self.add_drill_ghost(&mut scene);
         self.scene = scene;
         self.scene_number += 1;
     }

@@ -4,6 +4,7 @@ pub mod audience;
 pub mod change;
 pub mod compare;
 pub mod diff;
+pub mod drill;
 pub mod file;
 pub mod flashes;
 pub mod light_on;

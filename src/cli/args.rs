@@ -107,6 +107,9 @@ pub enum Command {
     /// Read the guide: what a frame is and what becomes of it, with examples
     #[command(after_long_help = super::guide::HELP)]
     Guide(super::guide::GuideArgs),
+    /// Print a sheet of exercises for students with its answer key, or grade answers
+    #[command(after_long_help = super::drill::HELP)]
+    Drill(super::drill::DrillArgs),
 }
 
 /// Which show, and what its slots stand at.

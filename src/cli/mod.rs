@@ -14,6 +14,7 @@ pub mod compare;
 mod course;
 pub mod diff;
 mod draw;
+pub mod drill;
 pub mod export;
 mod frames;
 mod from_table;
@@ -114,6 +115,7 @@ pub fn run(command: &Command) -> ExitCode {
         Command::Library => Ok(library::run()),
         Command::Probe(args) => probe::run(args),
         Command::Guide(args) => guide::run(args),
+        Command::Drill(args) => drill::run(args),
     })
 }
 
@@ -141,7 +143,7 @@ pub fn mistyped_command(show: &Path) -> Option<Finding> {
         [
             "read", "draw", "trace", "play", "rehearse", "sheet", "compare", "check", "change",
             "chart", "sweep", "value", "library", "table", "import", "export", "probe", "watch",
-            "stray", "why", "misfit", "diff", "guide", "help",
+            "stray", "why", "misfit", "diff", "guide", "drill", "help",
         ],
     )?;
     Some(Finding::error(

@@ -4,6 +4,7 @@
 pub mod chart;
 pub mod comparison;
 pub mod cue_sheet;
+pub mod drill_sheet;
 pub mod guide;
 pub mod probe_sheet;
 pub mod rehearsal;

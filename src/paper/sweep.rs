@@ -21,7 +21,7 @@ use crate::wire::{Frames, Slot, Universe};
 const MOST_PICTURES: usize = 256;
 
 /// Width and height of a small picture, in points: a plan above, a front elevation below it.
-const SIZE: Vec2 = Vec2::new(180.0, 300.0);
+pub(super) const SIZE: Vec2 = Vec2::new(180.0, 300.0);
 
 /// Metres of the room across a small picture.
 const ACROSS_M: f64 = 6.0;
@@ -111,7 +111,8 @@ pub fn strip(mode: &Arc<CompiledMode>, channel: usize) -> Option<Strip> {
     })
 }
 
-fn views() -> [View; 2] {
+/// Plan above and front elevation below, of a room of this size.
+pub(super) fn views() -> [View; 2] {
     let half = Vec2::new(SIZE.x, SIZE.y / 2.0);
     let points_per_m = f64::from(SIZE.x) / ACROSS_M;
     let upper = Rect::new(Vec2::ZERO, half);

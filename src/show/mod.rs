@@ -6,6 +6,7 @@ mod cue_file;
 mod cue_follow;
 pub mod disk;
 pub mod document;
+pub mod drill_progress;
 pub mod edit;
 mod file;
 pub mod find_profile;

@@ -8,6 +8,7 @@ mod check;
 mod compare;
 mod diff;
 mod draw;
+mod drill;
 mod export;
 mod frames;
 mod from_table;

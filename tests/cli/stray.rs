@@ -13,7 +13,7 @@ fn bench(last_shutter: u8) -> Bench {
     let bench = Bench::new();
     bench.write("head.ron", HEAD);
     bench.write("three.ron", THREE);
-    bench.write("f.csv", &format!("universe,slot,value\n1,4,40\n1,14,40\n1,24,{last_shutter}\n"));
+    bench.write("f.csv", format!("universe,slot,value\n1,4,40\n1,14,40\n1,24,{last_shutter}\n"));
     bench
 }
 

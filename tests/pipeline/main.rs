@@ -10,6 +10,7 @@ mod compare;
 mod cues;
 mod decode_cases;
 mod diff;
+mod drill;
 mod entry;
 mod frame_cases;
 mod gdtf;

@@ -99,7 +99,9 @@ fn a_step_on_a_page_sets_the_example_and_says_what_the_page_says() {
     desk.run();
     assert_eq!(state(&desk).show().name, "Guide: two spots");
     assert_eq!(state(&desk).scene.marks[0].state, MarkState::Lit);
-    desk.get_by_role_and_label(Role::Link, "Set slot 8 to 9").click();
+    // A link that begins a line also counts the end of the line before it, so that its middle is no place to
+    // click at.
+    desk.get_by_role_and_label(Role::Link, "Set slot 8 to 9").click_accesskit();
     desk.run();
     assert_eq!(value(&desk, 8), Some(9));
     assert_eq!(state(&desk).scene.marks[0].state, MarkState::Dark);

@@ -8,6 +8,8 @@ mod cues;
 mod cues_edit;
 mod cues_more;
 mod desk;
+mod diff;
+mod drill;
 mod dry_run;
 mod files;
 #[path = "../pipeline/gdtf_file.rs"]

@@ -77,9 +77,10 @@ impl Pen<'_> {
     /// Words in their styles, in lines as wide as there is room.
     fn spans(&mut self, ui: &mut Ui, spans: &[Span], weak: bool) {
         let palette = Palette::of(ui.visuals());
+        // The first line is as high as its words only where that is said before it begins.
+        let high = std::mem::replace(&mut ui.spacing_mut().interact_size.y, 0.0);
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = Vec2::ZERO;
-            ui.spacing_mut().interact_size.y = 0.0;
             let plain = |words: &str| {
                 let words = RichText::new(words);
                 if weak { words.font(small()).color(palette.weak_text) } else { words }
@@ -104,6 +105,7 @@ impl Pen<'_> {
                 self.target(ui, target, span, (words, behind), &palette);
             }
         });
+        ui.spacing_mut().interact_size.y = high;
     }
 
     fn target(
@@ -126,7 +128,8 @@ impl Pen<'_> {
             Target::Do(moment) => {
                 let here = self.guide.standing == Some((self.nth, *moment));
                 let mark = if here { "\u{25cf}" } else { "\u{25b8}" };
-                let words = RichText::new(format!("{mark}\u{a0}{}", span.words)).underline();
+                let words =
+                    RichText::new(format!("{mark}\u{a0}{}", on_one_line(&span.words))).underline();
                 let link = ui.link(joined(ui, words.color(palette.accent)));
                 link.widget_info(|| WidgetInfo::labeled(egui::Role::Link, true, &span.words));
                 if link.on_hover_text(self.step_words(*moment)).clicked() {
@@ -134,12 +137,8 @@ impl Pen<'_> {
                 }
             }
             Target::Claim(claim) => {
-                // A number and its unit stay on one line; whole phrases may break.
-                let text = match span.words.len() {
-                    ..14 => span.words.replace(' ', "\u{a0}"),
-                    _ => span.words.clone(),
-                };
-                let words = RichText::new(text).background_color(palette.field_alt);
+                let words =
+                    RichText::new(on_one_line(&span.words)).background_color(palette.field_alt);
                 let label = ui.add(Label::new(joined(ui, words)).sense(Sense::hover()));
                 if label.hovered() {
                     label.on_hover_text(self.claim_words(claim));
@@ -232,6 +231,11 @@ impl Pen<'_> {
 /// How many bytes of punctuation a text begins with.
 fn points(text: &str) -> usize {
     text.find(|c: char| !".,;:!?)\"".contains(c)).unwrap_or(text.len())
+}
+
+/// Short words that stay on one line, such as a number and its unit; whole phrases may break.
+fn on_one_line(words: &str) -> String {
+    if words.len() < 24 { words.replace(' ', "\u{a0}") } else { words.to_owned() }
 }
 
 /// Words, and the punctuation that stands behind them, as one text.

@@ -15,7 +15,7 @@ use crate::app::timed::Timed;
 use crate::app::trace::Trace;
 use crate::finding::Severity;
 use crate::paper::guide::{Guide, Moment, Stand};
-use crate::show::{Document, Edit};
+use crate::show::{Document, Edit, Show};
 use crate::wire::Universe;
 
 /// A show that was put aside, with all that the window had of it.
@@ -83,6 +83,19 @@ impl State {
         }
         let left = self.guide.left.remove(&moment.show).filter(|_| !anew);
         self.put(left.unwrap_or_else(|| Document::new(stand.show.clone(), None)));
+    }
+
+    /// Puts a practice show in the place of what is on the stage.
+    pub(in crate::app) fn put_practice(&mut self, show: Show) {
+        if self.page == WindowPage::Bench {
+            self.turn_page();
+        }
+        if self.guide.parked.is_none() {
+            self.park();
+        } else {
+            self.set_example_aside();
+        }
+        self.put(Document::new(show, None));
     }
 
     /// Puts the person's own show aside.

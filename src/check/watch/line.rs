@@ -216,7 +216,7 @@ impl Watch {
             line.between(at_s, period_s);
             line.take(at_s, changes);
             line.look(at_s);
-            if nth % REPORT_EVERY == 0 && !progress(Progress { done_s: at_s, of_s }) {
+            if nth.is_multiple_of(REPORT_EVERY) && !progress(Progress { done_s: at_s, of_s }) {
                 return None;
             }
         }
