@@ -206,8 +206,8 @@ impl Case<'_> {
             self.seen.push(Observation { place, seen });
             return Ok(());
         }
-        for words in line.seen.split(" and ").flat_map(|words| words.split(',')) {
-            let seen = match word_of(words)? {
+        for words in things(&line.seen) {
+            let seen = match word_of(&words)? {
                 Word::Sight(sight) => Seen::At { frame: last, sight },
                 Word::Happened(happened) if moved && last > 0 => {
                     Seen::From { before: last - 1, after: last, happened }
@@ -263,11 +263,11 @@ fn parse_walk(walk: &str, seen: &str, frame: usize) -> Result<Seen, (String, Str
                 (format!("`{}`: no slot of the walk", short(seen)), mend.to_owned())
             })?;
             let mut changes = Vec::new();
-            for words in words.split(" and ").flat_map(|words| words.split(',')) {
-                match word_of(words)? {
+            for words in things(words) {
+                match word_of(&words)? {
                     Word::Happened(Happened::Did(change)) => changes.push(change),
                     _ => {
-                        let what = format!("`{words}` is nothing that a walk shows");
+                        let what = format!("`{}` is nothing that a walk shows", short(&words));
                         return Err((what, list_changes()));
                     }
                 }
@@ -293,6 +293,24 @@ fn list_changes() -> String {
     format!("what can be seen to happen is: {}", all.join(", "))
 }
 
+/// The things of which a text says that they were seen, joined by `and` or commas. Some of their own words have an
+/// `and` in them.
+fn things(text: &str) -> Vec<String> {
+    let known = |words: &str| {
+        let is = |own: String| own.eq_ignore_ascii_case(words);
+        Sight::all().any(|sight| is(sight.words())) || Happened::all().any(|seen| is(seen.words()))
+    };
+    let mut all: Vec<String> = Vec::new();
+    for part in text.split(" and ").flat_map(|part| part.split(',')).map(str::trim) {
+        let joined = all.last().map(|last| format!("{last} and {part}"));
+        match (joined.filter(|joined| known(joined)), all.last_mut()) {
+            (Some(joined), Some(last)) => *last = joined,
+            _ => all.push(part.to_owned()),
+        }
+    }
+    all
+}
+
 fn word_of(words: &str) -> Result<Word, (String, String)> {
     let plain = words.trim().to_lowercase();
     let plain = plain.strip_prefix("it ").unwrap_or(&plain);
@@ -311,7 +329,7 @@ fn word_of(words: &str) -> Result<Word, (String, String)> {
         Some(near) => format!("is it `{near}`? `slotwright help misfit` lists all"),
         None => "`slotwright help misfit` lists what can be seen".to_owned(),
     };
-    Err((format!("`{}` is nothing that can be seen", words.trim()), mend))
+    Err((format!("`{}` is nothing that can be seen", short(words.trim())), mend))
 }
 
 #[cfg(test)]
@@ -329,9 +347,11 @@ mod tests {
     fn every_word_of_the_lists_reads_back() {
         for sight in Sight::all() {
             assert!(matches!(word_of(&sight.words()), Ok(Word::Sight(read)) if read == sight));
+            assert_eq!(things(&sight.words()), [sight.words()]);
         }
         for happened in Happened::all() {
             let read = word_of(&happened.words());
+            assert_eq!(things(&happened.words()), [happened.words()]);
             // What is seen of a moment goes before what happens between two, in the same words.
             let told = matches!(read, Ok(Word::Happened(read)) if read == happened);
             let sight = matches!(read, Ok(Word::Sight(Sight::Pattern | Sight::RunsItself)));
