@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use egui::{ComboBox, Grid, RichText, ScrollArea, Ui, vec2};
+use egui::{ComboBox, Grid, Pos2, RichText, ScrollArea, Ui, Vec2, pos2, vec2};
 
 use super::chart_window::ChartView;
 use super::command::Command;
@@ -30,6 +30,14 @@ use crate::wire::Frames;
 /// The most frames of fixtures that are looked through while somebody waits.
 const MOST_FRAMES: usize = 1500;
 
+/// Where a window opens that is about slots and readings, which stay in sight beside it.
+pub(super) const OVER_LISTS: Pos2 = pos2(8.0, 40.0);
+
+/// Where a window of a width in points opens that is about the stage and the cues, which stay in sight.
+pub(super) fn over_reading(room: Vec2, width: f32) -> Pos2 {
+    pos2((room.x - width - 8.0).max(0.0), 40.0)
+}
+
 /// Windows that stand over the panels.
 #[derive(Default)]
 pub struct Windows {
@@ -51,6 +59,24 @@ pub struct Windows {
     pub diff: DiffView,
     /// What is seen of heads that do not do what their frame says.
     pub misfit: MisfitView,
+}
+
+impl Windows {
+    /// The action that closes the window which was opened over the others, if one is open: Escape closes it
+    /// before it lets go of the selection that it may be about.
+    pub(super) fn uppermost(&self) -> Option<Action> {
+        let open = [
+            (self.misfit.open, Action::Misfit),
+            (self.diff.open, Action::Difference),
+            (self.stray.open, Action::Stray),
+            (self.compare.is_some(), Action::CompareCues),
+            (self.watch.open, Action::Watch),
+            (self.dry_run.is_some(), Action::DryRun),
+            (self.change.is_some(), Action::ChangeModel),
+            (self.chart.is_some(), Action::Chart),
+        ];
+        open.into_iter().find_map(|(open, action)| open.then_some(action))
+    }
 }
 
 /// A change that is being looked at.
@@ -224,7 +250,7 @@ pub(super) fn change_window(ctx: &egui::Context, state: &mut State, commands: &m
     let window = egui::Window::new("Change model or mode")
         .open(&mut open)
         .collapsible(false)
-        .default_pos(egui::pos2(room.x * 0.18, 40.0))
+        .default_pos(pos2(room.x * 0.18, 40.0))
         .default_size(vec2(700.0, 500.0).min(room - vec2(80.0, 120.0)))
         .resizable(true);
     window.show(ctx, |ui| {

@@ -3,6 +3,7 @@
 
 use egui::{Button, ComboBox, Context, DragValue, Grid, RichText, ScrollArea, Ui, vec2};
 
+use super::change_window::over_reading;
 use super::clock::Mode;
 use super::command::{Command, How};
 use super::state::{Exposure, State};
@@ -170,8 +171,8 @@ pub fn diff_window(ctx: &Context, state: &mut State, commands: &mut Vec<Command>
     egui::Window::new("Difference")
         .open(&mut open)
         .collapsible(false)
-        .default_pos(egui::pos2(room.x * 0.3, 80.0))
-        .default_size(vec2(620.0, 400.0).min(room - vec2(60.0, 120.0)))
+        .default_pos(over_reading(room, 560.0))
+        .default_size(vec2(560.0, 400.0).min(room - vec2(60.0, 120.0)))
         .resizable(true)
         .show(ctx, |ui| {
             keep = sides(ui, state, &mut view);

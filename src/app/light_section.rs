@@ -62,9 +62,9 @@ pub(super) fn light_button(
     section: &LightSection,
     commands: &mut Vec<Command>,
 ) {
-    let words = if section.open { "Light \u{2212}" } else { "Light +" };
     let tip = format!("{}\n{}", sentence(&why.sentence()), Action::Why.tip(ui.ctx()));
-    if ui.small_button(words).on_hover_text(tip).clicked() {
+    let button = Button::selectable(section.open, Action::Why.row().name).small();
+    if ui.add(button).on_hover_text(tip).clicked() {
         commands.push(Command::Do(Action::Why));
     }
 }
@@ -130,9 +130,10 @@ fn chain(ui: &mut Ui, input: ReadingInput<'_>, why: &Why<'_>) -> Option<usize> {
     let first = why.first_block().copied().filter(|_| why.verdict != Verdict::Lit);
     let landing = why.landing(input.room);
     let mut to_ruler = None;
+    // A row is as high as a chip from its beginning on.
+    let high = std::mem::replace(&mut ui.spacing_mut().interact_size.y, 16.0);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(4.0, 4.0);
-        ui.spacing_mut().interact_size.y = 16.0;
         for link in why.telling_links() {
             let through = link.lets_through.map_or("?".to_owned(), percent);
             let landed = match (link.stage, &landing) {
@@ -140,7 +141,9 @@ fn chain(ui: &mut Ui, input: ReadingInput<'_>, why: &Why<'_>) -> Option<usize> {
                     landing.distance_m.map(|m| format!("{m:.1} m"))
                 }
                 (crate::check::why::Stage::Surface, Some(landing)) => {
-                    Some(format!("{:.0} lx on {}", landing.lux, landing.on.unwrap_or("nothing")))
+                    // No light is 0 lx and not -0 lx.
+                    let lux = landing.lux.max(0.0) + 0.0;
+                    Some(format!("{lux:.0} lx on {}", landing.on.unwrap_or("nothing")))
                 }
                 _ => None,
             };
@@ -150,6 +153,7 @@ fn chain(ui: &mut Ui, input: ReadingInput<'_>, why: &Why<'_>) -> Option<usize> {
             }
         }
     });
+    ui.spacing_mut().interact_size.y = high;
     to_ruler
 }
 

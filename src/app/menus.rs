@@ -61,7 +61,8 @@ pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             |path| path.display().to_string(),
         );
         ui.label(RichText::new(&state.show().name).font(strong())).on_hover_text(where_it_is);
-        if state.document.is_dirty() {
+        // An example is never saved, and the show that waits is named in the title of the window.
+        if state.document.is_dirty() && state.guide.own().is_none() {
             ui.weak("\u{2022} not saved").on_hover_text(Action::Save.tip(ui.ctx()));
         }
         back_button(ui, state, commands);

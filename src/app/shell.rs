@@ -280,13 +280,10 @@ pub fn window(ui: &mut Ui, state: &mut State) {
             state.answer(&ctx, answer);
         }
     } else if free && !busy && keys::let_go(&ctx) {
-        let action = match (&state.sweep, &state.windows.change, &state.windows.chart) {
-            (Some(_), ..) => Action::EndSweep,
-            (None, Some(_), _) => Action::ChangeModel,
-            (None, None, Some(_)) => Action::Chart,
-            _ if state.windows.dry_run.is_some() => Action::DryRun,
-            _ if state.windows.compare.is_some() => Action::CompareCues,
-            _ => Action::SelectNone,
+        let action = match &state.sweep {
+            Some(_) => Action::EndSweep,
+            None if state.cues.grid && state.page == Page::Stage => Action::CueGrid,
+            None => state.windows.uppermost().unwrap_or(Action::SelectNone),
         };
         commands.push(Command::Do(action));
     }

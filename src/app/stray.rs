@@ -2,6 +2,7 @@
 
 use egui::{Button, Context, RichText, ScrollArea, Ui, vec2};
 
+use super::change_window::OVER_LISTS;
 use super::command::{Command, How};
 use super::reading::note;
 use super::state::State;
@@ -53,8 +54,8 @@ pub fn stray_window(ctx: &Context, state: &mut State, commands: &mut Vec<Command
     egui::Window::new("Stray slots")
         .open(&mut open)
         .collapsible(false)
-        .default_pos(egui::pos2(room.x * 0.3, 90.0))
-        .default_size(vec2(560.0, 300.0).min(room - vec2(60.0, 120.0)))
+        .default_pos(OVER_LISTS)
+        .default_size(vec2(480.0, 300.0).min(room - vec2(60.0, 120.0)))
         .resizable(true)
         .show(ctx, |ui| {
             ui.weak("Heads of one mode beside each other: what one of them alone holds.");

@@ -36,6 +36,9 @@ fn main() {
             played.len(),
         );
         if verbose {
+            for one in played.iter().filter(|one| one.first_s > 0.2) {
+                println!("    {:.0} ms: {}", one.first_s * 1e3, one.words);
+            }
             for one in played.iter().filter(|one| !one.first) {
                 println!("    {} tests: {}", one.tests, one.words);
             }

@@ -15,6 +15,32 @@ fn a_seed_gives_a_sheet_with_its_key_behind_it() {
     assert_ne!(sheet.out, bench.run(&["drill", "head.ron", "--seed", "8"]).code(0).out);
 }
 
+/// Worked example, pinned: a sheet that a teacher printed comes again in every later version.
+#[test]
+fn sheets_stay_what_they_were() {
+    let bench = Bench::new();
+    for (level, key) in [
+        (
+            "2",
+            "Answer key\n\n\
+             1.  1=81 2=37 3=241 6=144\n    slot 1 (Pan): 80..82\n    slot 3 (Tilt): 239..243\n\
+             2.  1=40 2=207 3=76 6=126\n    slot 1 (Pan): 39..41\n    slot 3 (Tilt): 74..78\n\
+             3.  b: Pan: pan, -94.92 deg\n",
+        ),
+        (
+            "5",
+            "Answer key\n\n\
+             1.  a: the head is set to address 27, not 21\n    that shows just what is seen\n\
+             2.  d: the head is set to address 74, not 68\n    that shows just what is seen\n\
+             3.  b: slot 78 (the head's slot 5) stands at 7\n    that shows just what is seen\n",
+        ),
+    ] {
+        let line = ["drill", "head.ron", "--seed", "7", "--count", "3", "--level", level];
+        let ran = bench.run(&line).code(0);
+        assert_eq!(ran.out.split('\u{c}').nth(1), Some(key), "level {level}");
+    }
+}
+
 #[test]
 fn the_page_has_pictures_and_the_key_on_a_sheet_of_its_own() {
     let bench = Bench::new();

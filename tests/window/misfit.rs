@@ -18,7 +18,7 @@ fn settle(desk: &mut Harness<'static, App>) {
 
 #[test]
 fn what_is_seen_of_the_selected_head_is_explained_and_an_explanation_is_adopted() {
-    let mut desk = slow_desk_of([1280.0, 800.0], demo());
+    let mut desk = slow_desk_of([1280.0, 2400.0], demo());
     apply(&mut desk, Command::Select { fixtures: vec![0], how: How::Replace });
     apply(&mut desk, Command::Do(Action::Misfit));
     assert_eq!(state(&desk).windows.misfit.place, Some(0));

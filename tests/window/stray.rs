@@ -1,10 +1,11 @@
 //! Stray slots in the window: listed, gone to, put as the twins have them.
 
+use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
-use slotwright::app::Command;
 use slotwright::app::keys::Action;
 use slotwright::app::shell::App;
+use slotwright::app::{Command, How};
 use slotwright::wire::{Slot, Universe};
 
 use crate::desk::{apply, demo, slow_desk_of, state};
@@ -36,4 +37,23 @@ fn a_stray_slot_is_gone_to_and_put_as_its_twins_have_it() {
     assert_eq!(held(&desk, slot), Some(120));
     apply(&mut desk, Command::Do(Action::Stray));
     assert!(!state(&desk).windows.stray.open);
+}
+
+#[test]
+fn escape_closes_the_windows_one_by_one_before_it_lets_go_of_the_selection() {
+    let mut desk = slow_desk_of([1280.0, 800.0], demo());
+    apply(&mut desk, Command::Select { fixtures: vec![0], how: How::Replace });
+    for action in [Action::Stray, Action::Difference, Action::Misfit] {
+        apply(&mut desk, Command::Do(action));
+    }
+    for open in [(true, true, false), (true, false, false), (false, false, false)] {
+        desk.key_press(Key::Escape);
+        desk.run();
+        let windows = &state(&desk).windows;
+        assert_eq!((windows.stray.open, windows.diff.open, windows.misfit.open), open);
+        assert_eq!(state(&desk).selection, [0], "the windows are about what is selected");
+    }
+    desk.key_press(Key::Escape);
+    desk.run();
+    assert!(state(&desk).selection.is_empty());
 }

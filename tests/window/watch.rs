@@ -149,3 +149,16 @@ fn a_condition_that_the_rig_does_not_know_is_told_and_stops_nothing() {
     desk.run_steps(3);
     assert_eq!(state(&desk).windows.watch.stopped, None);
 }
+
+#[test]
+fn the_first_condition_can_be_typed_as_soon_as_the_window_is_open() {
+    let mut desk = desk();
+    desk.run();
+    assert!(desk.get_by_label("Condition").is_focused());
+    watch_for(&mut desk, &["fixture 101 lit"]);
+    for _ in 0..2 {
+        apply(&mut desk, Command::Do(Action::Watch));
+        desk.run();
+    }
+    assert!(!desk.get_by_label("Condition").is_focused(), "keys go on to play time");
+}

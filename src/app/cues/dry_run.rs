@@ -9,6 +9,7 @@ use egui::{Button, ProgressBar, RichText, ScrollArea, TextEdit, Ui, vec2};
 use super::act::CueAsk;
 use super::lead::Key;
 use super::marks::{Found, go_to};
+use crate::app::change_window::over_reading;
 use crate::app::command::Command;
 use crate::app::files::{Done, Purpose};
 use crate::app::guide::guide_mark;
@@ -144,8 +145,8 @@ pub fn dry_run_window(ctx: &egui::Context, state: &mut State, commands: &mut Vec
     egui::Window::new("Dry run")
         .open(&mut open)
         .collapsible(false)
-        .default_pos(egui::pos2(room.x * 0.3, 60.0))
-        .default_size(vec2(640.0, 420.0).min(room - vec2(60.0, 120.0)))
+        .default_pos(over_reading(room, 580.0))
+        .default_size(vec2(580.0, 420.0).min(room - vec2(60.0, 120.0)))
         .resizable(true)
         .show(ctx, |ui| {
             (again, save) = head(ui, state, &mut run);

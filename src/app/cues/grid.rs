@@ -53,7 +53,7 @@ pub fn grid_window(ctx: &egui::Context, state: &mut State, commands: &mut Vec<Co
     egui::Window::new("Cue grid")
         .open(&mut open)
         .collapsible(false)
-        .default_pos(pos2(room.x * 0.25, 60.0))
+        .default_pos(pos2(room.x * 0.25, (room.y - 400.0).max(60.0)))
         .default_size(vec2(760.0, 360.0).min(room * 0.7))
         .min_width(360.0)
         .show(ctx, |ui| grid(ui, state, commands));

@@ -174,9 +174,10 @@ fn first_slots(exercise: &Exercise, head: &TestHead) -> Vec<u8> {
 }
 
 impl State {
-    /// Shows the drills or hides them. An exercise that is on stays.
+    /// Shows the drills, in place of the guide, or hides them. An exercise that is on stays.
     pub(super) fn toggle_drills(&mut self) {
         self.drills.open = !self.drills.open;
+        self.guide.open &= !self.drills.open;
     }
 
     /// The exercise's own head is on the stage.

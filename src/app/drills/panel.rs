@@ -177,8 +177,8 @@ fn exercise(ui: &mut Ui, drills: &mut DrillState, practises: bool, commands: &mu
     }
     if let Some(grade) = &on.grade {
         let (mark, colour) = match grade.right {
-            true => ("\u{2714} Right", palette.text),
-            false => ("\u{2716} Not yet", palette.error),
+            true => ("Right", palette.text),
+            false => ("Not yet", palette.error),
         };
         ui.label(RichText::new(mark).font(strong()).color(colour));
         for line in &grade.said {

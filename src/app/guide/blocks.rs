@@ -77,9 +77,10 @@ impl Pen<'_> {
     /// Words in their styles, in lines as wide as there is room.
     fn spans(&mut self, ui: &mut Ui, spans: &[Span], weak: bool) {
         let palette = Palette::of(ui.visuals());
+        // The first line is as high as its words only where that is said before it begins.
+        let high = std::mem::replace(&mut ui.spacing_mut().interact_size.y, 0.0);
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = Vec2::ZERO;
-            ui.spacing_mut().interact_size.y = 0.0;
             let plain = |words: &str| {
                 let words = RichText::new(words);
                 if weak { words.font(small()).color(palette.weak_text) } else { words }
@@ -104,6 +105,7 @@ impl Pen<'_> {
                 self.target(ui, target, span, (words, behind), &palette);
             }
         });
+        ui.spacing_mut().interact_size.y = high;
     }
 
     fn target(

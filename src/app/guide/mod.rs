@@ -121,9 +121,10 @@ impl GuideState {
 }
 
 impl State {
-    /// Shows the guide or hides it. An example that is on the stage stays there.
+    /// Shows the guide, in place of the drills, or hides it. An example that is on the stage stays there.
     pub(super) fn toggle_guide(&mut self) {
         self.guide.open = !self.guide.open;
+        self.drills.open &= !self.guide.open;
     }
 
     /// Does what is asked of the guide.
@@ -139,5 +140,6 @@ impl State {
             GuideAsk::Stand { page, moment, anew } => self.stand_example(page, moment, anew),
             GuideAsk::Leave => self.leave_example(),
         }
+        self.drills.open &= !self.guide.open;
     }
 }

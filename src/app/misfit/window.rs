@@ -3,6 +3,7 @@
 use egui::{Button, ComboBox, Context, Label, RichText, ScrollArea, Ui, vec2};
 
 use super::{MisfitView, Told, ToldRow};
+use crate::app::change_window::OVER_LISTS;
 use crate::app::command::Command;
 use crate::app::state::State;
 use crate::app::theme::{Palette, strong};
@@ -35,18 +36,19 @@ pub fn misfit_window(ctx: &Context, state: &mut State, commands: &mut Vec<Comman
     egui::Window::new("Misfit")
         .open(&mut open)
         .collapsible(false)
-        .default_pos(egui::pos2(room.x * 0.24, 70.0))
-        .default_size(vec2(640.0, 560.0).min(room - vec2(60.0, 120.0)))
+        .default_pos(OVER_LISTS)
+        .default_size(vec2(640.0, 0.72 * room.y).min(room - vec2(60.0, 120.0)))
         .resizable(true)
         .show(ctx, |ui| {
             ui.weak("A head does not do what its frame says: pick what you see of it.");
             ask = observing(ui, state, &mut view, moved);
             ui.separator();
-            ScrollArea::vertical().auto_shrink([false, false]).show(ui, |ui| {
+            ScrollArea::vertical().auto_shrink([false, true]).show(ui, |ui| {
                 let told = view.told.clone().unwrap_or_default();
                 ask = ask.take().or(seen(ui, &told));
-                explained(ui, &told, commands);
+                // What to do next stands above what may be a long list.
                 ask = ask.take().or(testing(ui, &told, commands));
+                explained(ui, &told, commands);
             });
         });
     view.open = open;
@@ -77,8 +79,9 @@ fn observing(ui: &mut Ui, state: &State, view: &mut MisfitView, moved: bool) -> 
     });
     let place = view.place.filter(|place| *place < rig.len());
     ui.horizontal(|ui| {
-        let words =
-            view.sight.map_or_else(|| "it ...".to_owned(), |sight| format!("it {}", sight.words()));
+        let words = view
+            .sight
+            .map_or_else(|| "how it looks now".to_owned(), |sight| format!("it {}", sight.words()));
         let list = ComboBox::from_id_salt("misfit sight").selected_text(words).width(260.0);
         let list = list.height(420.0).show_ui(ui, |ui| {
             for sight in Sight::all() {
@@ -94,9 +97,10 @@ fn observing(ui: &mut Ui, state: &State, view: &mut MisfitView, moved: bool) -> 
         }
     });
     ui.horizontal(|ui| {
-        let words = view
-            .happened
-            .map_or_else(|| "it ...".to_owned(), |seen| format!("it {}", seen.words()));
+        let words = view.happened.map_or_else(
+            || "what it did as slots moved".to_owned(),
+            |seen| format!("it {}", seen.words()),
+        );
         let list = ComboBox::from_id_salt("misfit happened").selected_text(words).width(260.0);
         let list = list.height(420.0).show_ui(ui, |ui| {
             for happened in Happened::all() {
@@ -170,12 +174,20 @@ fn row(ui: &mut Ui, nth: Option<usize>, row: &ToldRow, commands: &mut Vec<Comman
             .on_hover_text(format!("To disprove it without a test: {}", row.look_up));
     });
     for same in same {
-        ui.add(Label::new(format!("    or, the same to the eye: {same}")).wrap());
+        below(ui, format!("or, the same to the eye: {same}").into());
     }
     let weak = Palette::of(ui.visuals()).weak_text;
     for evidence in &row.evidence {
-        ui.add(Label::new(RichText::new(format!("    {evidence}")).color(weak)).wrap());
+        below(ui, RichText::new(evidence).color(weak));
     }
+}
+
+/// Words that belong to the row above: each of their lines is set in.
+fn below(ui: &mut Ui, words: RichText) {
+    ui.horizontal_top(|ui| {
+        ui.add_space(16.0);
+        ui.add(Label::new(words).wrap());
+    });
 }
 
 /// The next test, with a button for each answer.

@@ -23,7 +23,11 @@ const MOST_PACKETS: usize = 4096;
 impl State {
     /// Shows the conditions, or hides them.
     pub(in crate::app) fn toggle_watch(&mut self) {
-        self.windows.watch.open = !self.windows.watch.open;
+        let none_yet = self.show().cues.watches.is_empty();
+        let watching = &mut self.windows.watch;
+        watching.open = !watching.open;
+        // With nothing to watch for there is nothing to do but type; else keys go on to play time.
+        watching.asks_for_keys = watching.open && none_yet;
     }
 
     /// Makes the conditions of the show ready for its rig, if either changed.

@@ -19,6 +19,8 @@ pub struct Watching {
     pub open: bool,
     /// The condition that is being typed.
     pub(super) typed: String,
+    /// The field is to have the keyboard as soon as it can take it.
+    asks_for_keys: bool,
     /// What is wrong with it, and for which rig that was found.
     checked: Option<Checked>,
     /// The condition of the show that is being changed, as a place.

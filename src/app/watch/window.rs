@@ -6,6 +6,7 @@ use egui::text::{CCursor, CCursorRange};
 use egui::{Button, Context, Id, Key, ProgressBar, RichText, ScrollArea, TextEdit, Ui, vec2};
 
 use super::{Listed, Source, Watching};
+use crate::app::change_window::over_reading;
 use crate::app::command::Command;
 use crate::app::cues::CueAsk;
 use crate::app::state::State;
@@ -33,8 +34,8 @@ pub fn watch_window(ctx: &Context, state: &mut State, commands: &mut Vec<Command
     egui::Window::new("Watch")
         .open(&mut open)
         .collapsible(false)
-        .default_pos(egui::pos2(room.x * 0.28, 70.0))
-        .default_size(vec2(620.0, 420.0).min(room - vec2(60.0, 120.0)))
+        .default_pos(over_reading(room, 500.0))
+        .default_size(vec2(500.0, 420.0).min(room - vec2(60.0, 120.0)))
         .resizable(true)
         .show(ctx, |ui| {
             typing(ui, state, commands);
@@ -64,6 +65,12 @@ fn typing(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
             .lock_focus(takes_tab)
             .desired_width(ui.available_width() - 90.0);
         let field = named(ui.add(field), "Condition");
+        // A window that is sized in its first pass takes no keyboard yet.
+        if watching.asks_for_keys {
+            watching.asks_for_keys = !field.has_focus();
+            field.request_focus();
+            ui.request_repaint();
+        }
         let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         let words = if watching.editing.is_some() { "Change" } else { "Add" };
         let button = ui.add_enabled(mistake.is_none(), Button::new(words));

@@ -1,7 +1,7 @@
 //! Making exercises: the same mode, level and seed always give the same one.
 
 use super::head::{byte, put};
-use super::outcome::Facet;
+use super::outcome::{Facet, STAYS};
 use super::random::Random;
 use super::{Choice, Claim, Exercise, Level, Outcome, Task, TestHead, fault, line};
 use crate::decode::CompiledChannel;
@@ -129,7 +129,9 @@ fn set(
         }
         let after = head.outcome(&target);
         let wanted = after.differing(&before, CLEARLY);
-        if !wanted.is_empty() && after.is_plain() && head.gives_light(&target) {
+        // Where something stays is not to be seen: a state that can be matched has something else.
+        let shows = wanted.iter().any(|facet| facet.does != STAYS);
+        if shows && after.is_plain() && head.gives_light(&target) {
             return Some(Task::Set { start, target, wanted });
         }
     }

@@ -51,6 +51,9 @@ pub struct Outcome {
     pub overridden: Option<Override>,
 }
 
+/// What is said of a part that stops wherever it is.
+pub(super) const STAYS: &str = "stays where it is";
+
 /// How far from what is asked a right answer may be, in the same unit: what an eye can tell apart on a stage
 /// (common practice, no source).
 pub fn tolerance(value: f64, unit: Unit) -> f64 {
@@ -275,7 +278,7 @@ fn axis(part: Part, ask: AxisAsk, add: &mut impl FnMut(Part, &'static str, Optio
         AxisAsk::Unasked => {}
         AxisAsk::To { deg } => add(part, "", Some((deg, Unit::Degree))),
         AxisAsk::Spin { rpm } => add(part, "turns", Some((rpm, Unit::Rpm))),
-        AxisAsk::Stay => add(part, "stays where it is", None),
+        AxisAsk::Stay => add(part, STAYS, None),
     }
 }
 
@@ -293,7 +296,7 @@ fn wheel(
             add(part, "shakes", Some((f64::from(slot), Unit::Slot)));
         }
         WheelPlace::Scroll { rpm } => add(part, "scrolls", Some((rpm, Unit::Rpm))),
-        WheelPlace::Stay => add(part, "stays where it is", None),
+        WheelPlace::Stay => add(part, STAYS, None),
         WheelPlace::Random { hz } => add(part, "random slots", Some((hz, Unit::Hertz))),
     }
     match (ask.place, ask.turn) {

@@ -18,7 +18,7 @@ impl Exercise {
             }
             Task::Which { was, seen, .. } => {
                 let mut said = vec!["One slot was moved, and this changed:".to_owned()];
-                said.extend(changes(was, seen, mode));
+                said.extend(changes(was, "before", seen, mode));
                 said.push("Which slot of the head did that?".to_owned());
                 said
             }
@@ -40,7 +40,7 @@ impl Exercise {
                     said.push(format!("- something else runs it: {}", by.words()));
                 }
                 let changed = seen.differing(&was, 1.0);
-                let lines = changes(&was, &changed, mode);
+                let lines = changes(&was, "asked", &changed, mode);
                 let more = lines.len().saturating_sub(6);
                 said.extend(lines.into_iter().take(6));
                 if more > 0 {
@@ -221,8 +221,8 @@ fn touches(key: &str, seen: &[Facet]) -> bool {
     })
 }
 
-/// What changed, with what it was before.
-fn changes(was: &Outcome, now: &[Facet], mode: &CompiledMode) -> Vec<String> {
+/// What differs, with what it was `then`.
+fn changes(was: &Outcome, then: &str, now: &[Facet], mode: &CompiledMode) -> Vec<String> {
     let before: Vec<Facet> =
         now.iter().filter_map(|facet| was.facet(facet.part).copied()).collect();
     let (before, after) = (facet_words(&before, mode), facet_words(now, mode));
@@ -230,7 +230,7 @@ fn changes(was: &Outcome, now: &[Facet], mode: &CompiledMode) -> Vec<String> {
         let part = words.split(": ").next().unwrap_or("");
         let was = before.iter().find_map(|b| b.strip_prefix(part)?.strip_prefix(": "));
         match was {
-            Some(was) => format!("- {words} (before: {was})"),
+            Some(was) => format!("- {words} ({then}: {was})"),
             None => format!("- {words}"),
         }
     });

@@ -5,8 +5,8 @@ use glam::DVec3;
 use crate::decode::{Asked, Command, Reading};
 use crate::light::beam::{add_beams, beam_frame};
 use crate::light::colour::Rgb;
-use crate::motion::{Flash, settle};
-use crate::profile::{Head, WheelSlot};
+use crate::motion::{Flash, Pose, settle};
+use crate::profile::{Head, Profile, WheelSlot};
 use crate::rig::Fixture;
 use crate::rig::orientation::BeamFrame;
 
@@ -221,6 +221,33 @@ impl Sight {
     }
 }
 
+/// The pose as far as it decides what the middle of the beam looks like. Where iris, blades and patterns leave
+/// some light, their outlines only shape it, and to cut one out of the other takes long.
+fn middle(profile: &Profile, pose: &Pose) -> Pose {
+    let mut plain = pose.clone();
+    if plain.iris > 0.0 {
+        plain.iris = 1.0;
+    }
+    let [top, right, bottom, left] = plain.blades.map(|(depth, _)| depth);
+    if top + bottom < 1.0 && left + right < 1.0 {
+        plain.blades = [(0.0, 0.0); 4];
+    }
+    // Of wheels one after the other, the first that shows a pattern stands for all.
+    let mut shown = false;
+    for (wheel, stands) in profile.wheels.values().zip(&mut plain.wheels) {
+        let slot = (stands.place.round() as usize).checked_sub(1);
+        let slot = slot.and_then(|slot| wheel.slots.get(slot));
+        if matches!(slot, Some(WheelSlot::Pattern { .. })) {
+            let open = wheel.slots.iter().position(|slot| matches!(slot, WheelSlot::Open));
+            if let Some(open) = open.filter(|_| shown) {
+                stands.place = open as f64 + 1.0;
+            }
+            shown = true;
+        }
+    }
+    plain
+}
+
 /// What a person sees of a head once everything asked has arrived.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Look {
@@ -256,7 +283,7 @@ impl Look {
         let profile = &reading.mode.profile;
         let pose = settle(profile, &fixture.aim, &fixture.in_head, asked);
         let mut beams = Vec::new();
-        add_beams(0, fixture, profile, &pose, &mut beams);
+        add_beams(0, fixture, profile, &middle(profile, &pose), &mut beams);
         let light =
             beams.iter().fold(Rgb::BLACK, |sum, beam| sum + beam.rgb_cd * beam.mean_transmission());
         let lit = !beams.is_empty();

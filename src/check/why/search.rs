@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::words::brightest_end;
+use super::words::{brightest_end, is_level};
 use super::{Moment, Stage, Why};
 use crate::decode::{Asked, CompiledMode, CompiledRange, Plan};
 use crate::motion::Lamp;
@@ -378,17 +378,7 @@ fn values_in(range: &CompiledRange, bytes: &[Option<u8>]) -> Vec<(u32, bool)> {
             values.push((value, faint));
         }
     };
-    let is_level = range.effects().any(|effect| {
-        matches!(
-            effect,
-            Effect::Dimmer { .. }
-                | Effect::Emitter { .. }
-                | Effect::Iris { .. }
-                | Effect::Filter { .. }
-                | Effect::Blade { .. }
-        )
-    });
-    let end = brightest_end(range).filter(|_| is_level);
+    let end = brightest_end(range).filter(|_| range.effects().any(is_level));
     if let Some(end) = end {
         add(coarse_only(end), false);
         add(Some(end), false);

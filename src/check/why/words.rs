@@ -154,18 +154,7 @@ impl Why<'_> {
             range.effects().any(|effect| bears_on(range, effect, link) && is(effect))
         };
         // A level goes to the end of its own range first.
-        let level = evidence.range.filter(|range| {
-            works(range, |effect| {
-                matches!(
-                    effect,
-                    Effect::Dimmer { .. }
-                        | Effect::Emitter { .. }
-                        | Effect::Iris { .. }
-                        | Effect::Filter { .. }
-                        | Effect::Blade { .. }
-                )
-            })
-        });
+        let level = evidence.range.filter(|range| works(range, is_level));
         if let Some((range, end)) = level.and_then(|range| Some((range, brightest_end(range)?))) {
             let what = match range.effects().next()? {
                 Effect::Filter { .. } | Effect::Blade { .. } => "out of the light",
@@ -371,6 +360,18 @@ fn runs(mut slots: Vec<u16>) -> String {
 
 /// Channels of one link that are told of at most.
 const MOST_TOLD: usize = 4;
+
+/// Whether an effect lets through a share of the light that its value sets.
+pub(super) fn is_level(effect: &Effect) -> bool {
+    matches!(
+        effect,
+        Effect::Dimmer { .. }
+            | Effect::Emitter { .. }
+            | Effect::Iris { .. }
+            | Effect::Filter { .. }
+            | Effect::Blade { .. }
+    )
+}
 
 /// The value of a range at which there is most light, where its physical pair is a level.
 pub(super) fn brightest_end(range: &CompiledRange) -> Option<u32> {
