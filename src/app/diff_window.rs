@@ -171,8 +171,8 @@ pub fn diff_window(ctx: &Context, state: &mut State, commands: &mut Vec<Command>
     egui::Window::new("Difference")
         .open(&mut open)
         .collapsible(false)
-        .default_pos(over_reading(room, 560.0))
-        .default_size(vec2(560.0, 400.0).min(room - vec2(60.0, 120.0)))
+        .default_pos(over_reading(room, 520.0))
+        .default_size(vec2(520.0, 400.0).min(room - vec2(60.0, 120.0)))
         .resizable(true)
         .show(ctx, |ui| {
             keep = sides(ui, state, &mut view);
@@ -246,7 +246,7 @@ fn pick_words(show: &Show, pick: &Pick) -> String {
 
 fn pick(ui: &mut Ui, show: &Show, name: &str, pick: &mut Pick, kept: bool) {
     ui.horizontal(|ui| {
-        let combo = ComboBox::from_id_salt(name).selected_text(pick_words(show, pick)).width(280.0);
+        let combo = ComboBox::from_id_salt(name).selected_text(pick_words(show, pick)).width(240.0);
         let combo = combo.show_ui(ui, |ui| {
             let mut choices = vec![Pick::Stage];
             choices.extend(kept.then_some(Pick::Kept));
@@ -296,7 +296,7 @@ fn rows(ui: &mut Ui, state: &State, found: &Diff, commands: &mut Vec<Command>) {
         }
     });
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        Grid::new("difference rows").num_columns(4).max_col_width(200.0).striped(true).show(
+        Grid::new("difference rows").num_columns(4).max_col_width(170.0).striped(true).show(
             ui,
             |ui| {
                 for head in ["fixtures", "", "first", "second"] {

@@ -5,6 +5,7 @@ use egui::{Button, ComboBox, Context, Label, RichText, ScrollArea, Ui, vec2};
 use super::{MisfitView, Told, ToldRow};
 use crate::app::change_window::OVER_LISTS;
 use crate::app::command::Command;
+use crate::app::now::sentence;
 use crate::app::state::State;
 use crate::app::theme::{Palette, strong};
 use crate::app::transport::named;
@@ -14,6 +15,9 @@ use crate::wire::Slot;
 
 /// Rows that are shown at most.
 const ROWS: usize = 12;
+
+/// Greatest height of the answers to a test, in points: the explanations below stay in sight.
+const MOST_ANSWERS_HEIGHT: f32 = 140.0;
 
 /// What is asked of the window while it is drawn.
 enum Ask {
@@ -202,7 +206,7 @@ fn testing(ui: &mut Ui, told: &Told, commands: &mut Vec<Command>) -> Option<Ask>
     };
     ui.separator();
     ui.label(RichText::new("Next test").font(strong()));
-    ui.add(Label::new(words).wrap());
+    ui.add(Label::new(sentence(words)).wrap());
     if let Step::Set { slot, to, .. } = test.step
         && ui.button("Set it").on_hover_text("Set the slot here; it can be undone").clicked()
     {
@@ -210,17 +214,20 @@ fn testing(ui: &mut Ui, told: &Told, commands: &mut Vec<Command>) -> Option<Ask>
         commands.push(Command::SetSlots { universe, values, gesture: false });
     }
     ui.weak("What does it do? Each answer names the explanations that say so.");
-    for outcome in &test.outcomes {
-        ui.horizontal_top(|ui| {
-            let words = format!("it {}", outcome.words());
-            if ui.button(&words).clicked() {
-                ask = Some(Ask::Answer(test.clone(), outcome.at, outcome.changes));
-            }
-            let says: Vec<String> =
-                outcome.rows.iter().take(8).map(|row| (row + 1).to_string()).collect();
-            let more = if outcome.rows.len() > 8 { ", ..." } else { "" };
-            ui.weak(format!("{}{more}", says.join(", ")));
-        });
-    }
+    let answers = ScrollArea::vertical().id_salt("answers").max_height(MOST_ANSWERS_HEIGHT);
+    answers.auto_shrink([false, true]).show(ui, |ui| {
+        for outcome in &test.outcomes {
+            ui.horizontal_top(|ui| {
+                let words = format!("it {}", outcome.words());
+                if ui.button(&words).clicked() {
+                    ask = Some(Ask::Answer(test.clone(), outcome.at, outcome.changes));
+                }
+                let says: Vec<String> =
+                    outcome.rows.iter().take(8).map(|row| (row + 1).to_string()).collect();
+                let more = if outcome.rows.len() > 8 { ", ..." } else { "" };
+                ui.weak(format!("{}{more}", says.join(", ")));
+            });
+        }
+    });
     ask
 }
