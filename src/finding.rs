@@ -208,6 +208,15 @@ pub fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
     if text.is_empty() { "none".to_owned() } else { text.join(", ") }
 }
 
+/// The beginning of a word of a file as a message can show it, with what cannot be seen escaped.
+pub fn short(word: &str) -> String {
+    let mut text: String = word.chars().take(24).flat_map(char::escape_debug).collect();
+    if word.chars().nth(24).is_some() {
+        text.push_str("...");
+    }
+    text
+}
+
 /// `text` on one line: line ends, other control characters and those that turn the direction of what
 /// follows are blanks, so that a name from a file can neither break out of its line nor steer a
 /// terminal.

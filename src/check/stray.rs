@@ -78,7 +78,26 @@ impl Stray {
 }
 
 /// What there is to say where nothing is stray.
-pub const NONE: &str = "no stray slot: what sets a head apart from its twins is not in the data; look at the head's own menu";
+pub const NONE: &str = "no stray slot: no head differs alone from its twins in what these mostly share; if one still behaves apart, that is not in the data; look at the head's own menu";
+
+/// Why a fixture, as a place in the rig, is compared with no twins, in words; `None` where it is. `plan` must be of
+/// this rig.
+pub fn uncompared(plan: &Plan, place: usize) -> Option<&'static str> {
+    let fixture = plan.fixtures().get(place)?;
+    let Some(mode) = &fixture.mode else { return Some("its profile or mode is not to be had") };
+    if fixture.address.is_none() {
+        return Some("it has no address, so that no frame reaches it");
+    }
+    let of_mode = |other: &std::sync::Arc<CompiledMode>| std::sync::Arc::ptr_eq(other, mode);
+    let twins = plan.fixtures().iter().enumerate().filter(|(other, fixture)| {
+        *other != place && fixture.address.is_some() && fixture.mode.as_ref().is_some_and(of_mode)
+    });
+    match twins.count() {
+        0 => Some("no other head with an address is of its model and mode"),
+        1 => Some("it has one twin only, and of two nobody can say which is stray"),
+        _ => None,
+    }
+}
 
 /// Every stray slot of a rig, fixture by fixture; of `only` these fixtures, as places in the rig, where there are
 /// any. Twins are those of one mode, however few were asked about. `decoded` must hold the same frames, through

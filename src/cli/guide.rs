@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::{Failure, Report};
-use crate::finding::{Finding, Place, listed, nearest, one_line};
+use crate::finding::{Finding, Place, listed, nearest, one_line, short};
 use crate::paper::guide::{Guide, Hit, contents, html, text};
 use crate::show::disk::write_file;
 
@@ -44,6 +44,13 @@ pub(super) fn run(args: &GuideArgs) -> Result<Report, Failure> {
             let name = path.to_string_lossy();
             format!("wrote {}: {} pages\n", one_line(&name), guide.pages.len())
         }
+        (None, Some(words), _) if words.trim().is_empty() => {
+            return Err(Failure::Usage(Finding::error(
+                Place::item("--search"),
+                "there is nothing to look for",
+                "write one or more words: `--search \"120 ohm\"`",
+            )));
+        }
         (None, Some(words), _) => found(guide, words),
         (None, None, Some(name)) => text(guide.page(name).ok_or_else(|| no_page(guide, name))?),
         (None, None, None) => {
@@ -56,7 +63,8 @@ pub(super) fn run(args: &GuideArgs) -> Result<Report, Failure> {
 fn found(guide: &Guide, words: &str) -> String {
     let hits = guide.search(words);
     if hits.is_empty() {
-        return format!("no place has all of `{}`\n", one_line(words));
+        let words = if words.len() > 100 { short(words) } else { one_line(words).into_owned() };
+        return format!("no place has all of `{words}`\n");
     }
     let hit = |hit: &Hit| format!("{}: {}\n    {}\n", hit.page, hit.title, hit.excerpt);
     hits.iter().map(hit).collect()
@@ -67,7 +75,7 @@ fn no_page(guide: &Guide, name: &str) -> Failure {
     let near = nearest(name, names()).map(|near| format!("did you mean `{near}`? "));
     Failure::Usage(Finding::error(
         Place::item("PAGE"),
-        format!("the guide has no page `{}`", one_line(name)),
+        format!("the guide has no page `{}`", short(name)),
         format!("{}it has {}", near.unwrap_or_default(), listed(names())),
     ))
 }

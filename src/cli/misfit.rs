@@ -11,6 +11,7 @@ use super::{Failure, Report, input, json};
 use crate::check::misfit::{
     Case, Explained, Happened, Ranked, Sight, Step, Test, explain, parse_log,
 };
+use crate::finding::{Finding, Place};
 use crate::rig::FixtureId;
 
 /// Below the options of `misfit`, before what can be seen.
@@ -83,12 +84,20 @@ pub(super) fn run(args: &MisfitArgs) -> Result<Report, Failure> {
         finding.place.file = Some(name.to_owned());
         finding
     })?;
+    let mut said = situation.said.clone();
+    if let Some((first, second)) = case.at_odds()
+        && let (Some(a), Some(b)) = (case.seen.get(first), case.seen.get(second))
+    {
+        let what = format!("{} and {} cannot both be", a.words(&case), b.words(&case));
+        let mend = "say which slots were moved between the two, or leave out the one that was not";
+        said.push(Finding::warning(Place::file(name), what, mend));
+    }
     let explained = explain(&case);
     let out = match args.json {
         true => as_json(&case, &explained),
         false => text(&case, &explained),
     };
-    Ok(Report { out, said: situation.said.clone(), bad: explained.rows.is_empty() })
+    Ok(Report { out, said, bad: explained.rows.is_empty() })
 }
 
 /// Rows that are printed in full at most.

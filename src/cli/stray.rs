@@ -7,7 +7,7 @@ use super::args::FrameArgs;
 use super::frames::Situation;
 use super::{Failure, Report, json};
 use crate::check::stray::{self, Stray, strays};
-use crate::finding::{Severity, one_line};
+use crate::finding::{Finding, Place, Severity, one_line};
 use crate::rig::FixtureId;
 
 /// Below the options of `stray`.
@@ -64,6 +64,18 @@ pub(super) fn run(args: &StrayArgs) -> Result<Report, Failure> {
     let Situation { show, plan, frames, decoded, .. } = &situation;
     let only = situation.places(&args.fixtures)?;
     let found = strays(&show.rig, plan, frames, decoded, &only);
+    let mut said = situation.said.clone();
+    let asked = if only.is_empty() { (0..show.rig.len()).collect() } else { only.clone() };
+    let why: Vec<_> = asked.iter().map(|place| stray::uncompared(plan, *place)).collect();
+    if !only.is_empty() {
+        for (place, why) in only.iter().zip(&why) {
+            let (Some(fixture), Some(why)) = (show.rig.get(*place), why) else { continue };
+            let what = format!("it is compared with no twins: {why}");
+            let mend = "compare it with another by `slotwright read` and two `--fixture`";
+            said.push(Finding::warning(Place::item(fixture.words()), what, mend));
+        }
+    }
+    let compared = why.iter().any(Option::is_none);
     let bad = found.iter().any(|stray| stray.severity() > Severity::Note);
     let out = match args.json {
         true => {
@@ -71,10 +83,14 @@ pub(super) fn run(args: &StrayArgs) -> Result<Report, Failure> {
                 found.iter().map(|stray| as_json(&situation, stray)).collect();
             json::lines(&rows)
         }
-        false if found.is_empty() => format!("{}\n", stray::NONE),
+        false if found.is_empty() && compared => format!("{}\n", stray::NONE),
+        false if found.is_empty() => {
+            "nothing to compare: three heads of one model and mode, with addresses, are needed\n"
+                .to_owned()
+        }
         false => found.iter().map(line).collect(),
     };
-    Ok(Report { out, said: situation.said, bad })
+    Ok(Report { out, said, bad })
 }
 
 fn line(stray: &Stray) -> String {

@@ -16,7 +16,7 @@ use std::path::Path;
 
 use super::frame::{Frame, SLOTS, Slot, Universe};
 use super::levels::Frames;
-use crate::finding::{Finding, Findings, Place, Severity, TextPlace};
+use crate::finding::{Finding, Findings, Place, Severity, TextPlace, short};
 
 /// Errors after which the rest of a file is not looked at.
 pub(super) const MOST_ERRORS: usize = 20;
@@ -321,15 +321,6 @@ fn hint(word: &str) -> String {
         return "separate values by blanks, commas or line ends".to_owned();
     }
     "values are whole numbers 0..255".to_owned()
-}
-
-/// A word as a message can show it.
-pub(super) fn short(word: &str) -> String {
-    let mut text: String = word.chars().take(24).flat_map(char::escape_debug).collect();
-    if word.chars().nth(24).is_some() {
-        text.push_str("...");
-    }
-    text
 }
 
 /// The place of a part of a line.

@@ -13,8 +13,8 @@ use std::path::Path;
 
 use super::frame::{Slot, Universe};
 use super::levels::Frames;
-use super::text::{MOST_ERRORS, Reader, data_lines, place, short};
-use crate::finding::{Finding, Findings, Severity};
+use super::text::{MOST_ERRORS, Reader, data_lines, place};
+use crate::finding::{Finding, Findings, Severity, short};
 
 /// The latest time that is read, in seconds: a day.
 pub const MOST_S: f64 = 86_400.0;

@@ -17,6 +17,7 @@ mod gdtf_file;
 mod guide;
 mod harness;
 mod hostile;
+mod hostile_explain;
 mod import;
 mod json;
 mod misfit;

@@ -12,6 +12,7 @@ mod decode_cases;
 mod diff;
 mod drill;
 mod entry;
+mod explain_cases;
 mod frame_cases;
 mod gdtf;
 mod gdtf_export;

@@ -1,7 +1,7 @@
 //! Answers, and the way people write them down.
 
 use super::{Exercise, Task};
-use crate::finding::{Finding, Findings, Place};
+use crate::finding::{Finding, Findings, Place, short};
 
 /// An answer to an exercise.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,13 +61,13 @@ impl Exercise {
                 let found = (0..count).find(|place| letter(*place) == text);
                 found.map(Answer::Pick).ok_or_else(|| {
                     let last = letter(count.saturating_sub(1));
-                    format!("`{}` is none of a..{last}", text.escape_debug())
+                    format!("`{}` is none of a..{last}", short(&text))
                 })
             }
             Task::Address { .. } | Task::Switches { .. } => {
                 let numbers = words().map(|word| {
                     word.parse().map_err(|_| {
-                        format!("`{}` is no address; write them as 1 17 33", word.escape_debug())
+                        format!("`{}` is no address; write them as 1 17 33", short(word))
                     })
                 });
                 numbers.collect::<Result<_, _>>().map(Answer::Numbers)
@@ -82,7 +82,7 @@ impl Exercise {
                 };
                 let us = number.trim().parse::<f64>().ok().filter(|us| us.is_finite());
                 us.map(|us| Answer::Us(us * factor)).ok_or_else(|| {
-                    let text = text.escape_debug();
+                    let text = short(&text);
                     format!("`{text}` is no time; write microseconds, as 22760, or 22.76 ms")
                 })
             }
@@ -92,7 +92,7 @@ impl Exercise {
 
 fn setting(word: &str, slots: usize) -> Result<(u16, u8), String> {
     let wrong = || {
-        let word = word.escape_debug();
+        let word = short(word);
         format!(
             "`{word}` sets no slot; write slot=value, as 7=40 (slots 1..{slots}, values 0..255)"
         )
@@ -103,6 +103,9 @@ fn setting(word: &str, slots: usize) -> Result<(u16, u8), String> {
     let there = slot > 0 && usize::from(slot) <= slots;
     if there { Ok((slot, value)) } else { Err(wrong()) }
 }
+
+/// Most findings of one file.
+const MOST_ERRORS: usize = 20;
 
 /// Reads the answers to a sheet: lines of `number: answer`, where `#` begins a comment. For each exercise its
 /// answer, or `None` where the file has none.
@@ -118,9 +121,15 @@ pub fn read_answers(text: &str, sheet: &[Exercise]) -> Result<Vec<Option<Answer>
         if line.is_empty() {
             continue;
         }
+        if wrong.len() == MOST_ERRORS {
+            let what = "there are more errors from here on";
+            let place = Place::item(format!("line {}", i + 1));
+            wrong.push(Finding::error(place, what, "mend those above first"));
+            break;
+        }
         let place = || Place::item(format!("line {}", i + 1));
         let Some((number, answer)) = line.split_once(':') else {
-            let what = format!("`{}` is no answer", line.escape_debug());
+            let what = format!("`{}` is no answer", short(line));
             wrong.push(Finding::error(
                 place(),
                 what,
@@ -130,7 +139,7 @@ pub fn read_answers(text: &str, sheet: &[Exercise]) -> Result<Vec<Option<Answer>
         };
         let nth = number.trim().parse::<usize>().ok().and_then(|number| number.checked_sub(1));
         let Some((nth, exercise)) = nth.and_then(|nth| Some((nth, sheet.get(nth)?))) else {
-            let what = format!("there is no exercise `{}`", number.trim().escape_debug());
+            let what = format!("there is no exercise `{}`", short(number.trim()));
             let mend = format!("exercises are numbered 1..{}", sheet.len());
             wrong.push(Finding::error(place(), what, mend));
             continue;

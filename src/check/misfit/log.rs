@@ -13,8 +13,9 @@ use super::Case;
 use super::change::{Change, Changes};
 use super::look::Sight;
 use super::seen::{Happened, Observation, Seen};
-use crate::finding::{Finding, Findings, Place, TextPlace, nearest};
+use crate::finding::{Finding, Findings, Place, TextPlace, nearest, short};
 use crate::profile::ron_text::from_ron;
+use crate::rig::Fixture;
 use crate::wire::{Frames, Slot, Universe};
 
 /// A line of a file of observations.
@@ -86,7 +87,9 @@ fn parse_csv(text: &str, file: &Place) -> Result<Vec<LogLine>, Findings> {
         if !COLUMNS.contains(&name.as_str()) {
             let near = nearest(name, COLUMNS).unwrap_or("fixture");
             let mend = format!("the columns are look, set, walk, fixture, seen; is it `{near}`?");
-            return Err(Finding::error(at(first), format!("no column is `{name}`"), mend).into());
+            return Err(
+                Finding::error(at(first), format!("no column is `{}`", short(name)), mend).into()
+            );
         }
     }
     let mut rows = Vec::new();
@@ -103,7 +106,7 @@ fn parse_csv(text: &str, file: &Place) -> Result<Vec<LogLine>, Findings> {
         };
         let fixture = value("fixture").unwrap_or_default();
         let Ok(fixture) = fixture.parse() else {
-            let what = format!("`{fixture}` is no fixture number");
+            let what = format!("`{}` is no fixture number", short(&fixture));
             return Err(Finding::error(at(number), what, "write a number, like 101").into());
         };
         let text = |column| value(column).unwrap_or_default();
@@ -152,6 +155,22 @@ impl Case<'_> {
         Ok(())
     }
 
+    /// Whether anything can be said of the head at a place in the rig: without a profile or an address no frame
+    /// says what it should do, so that nothing that is seen of it speaks for or against a fault.
+    fn can_be_judged(&self, place: usize) -> Result<(), (String, String)> {
+        let head = self.rig.get(place).map_or_else(String::new, Fixture::words);
+        let planned = self.plan.fixtures().get(place);
+        if planned.is_none_or(|planned| planned.mode.is_none()) {
+            let mend = "give the show its profile, or look at another head".to_owned();
+            return Err((format!("the profile of {head} is not to be had"), mend));
+        }
+        if planned.is_none_or(|planned| planned.address.is_none()) {
+            let what = format!("{head} has no address, so that no frame reaches it");
+            return Err((what, "give it one in the patch, or look at another head".to_owned()));
+        }
+        Ok(())
+    }
+
     fn read_line(
         &mut self,
         line: &LogLine,
@@ -162,18 +181,19 @@ impl Case<'_> {
             let what = format!("the show has no fixture `{}`", line.fixture);
             (what, "look at the numbers of its patch".to_owned())
         })?;
+        self.can_be_judged(place)?;
         let mut frames = self.frames.last().cloned().unwrap_or_default();
         let moved = !line.look.is_empty() || !line.set.trim().is_empty();
         if !line.look.is_empty() {
             frames = look(&line.look).ok_or_else(|| {
-                let what = format!("the show has no look `{}`", line.look);
+                let what = format!("the show has no look `{}`", short(&line.look));
                 (what, "write the name of one of its looks".to_owned())
             })?;
         }
         for word in line.set.split_whitespace() {
             let (universe, slot, value) = parse_set(word).ok_or_else(|| {
                 let mend = "write universe/slot=value, like 1/17=128";
-                (format!("`{word}` sets no slot"), mend.to_owned())
+                (format!("`{}` sets no slot", short(word)), mend.to_owned())
             })?;
             frames.set(universe, slot, value);
         }
@@ -186,8 +206,8 @@ impl Case<'_> {
             self.seen.push(Observation { place, seen });
             return Ok(());
         }
-        for words in line.seen.split(" and ").flat_map(|words| words.split(',')) {
-            let seen = match word_of(words)? {
+        for words in things(&line.seen) {
+            let seen = match word_of(&words)? {
                 Word::Sight(sight) => Seen::At { frame: last, sight },
                 Word::Happened(happened) if moved && last > 0 => {
                     Seen::From { before: last - 1, after: last, happened }
@@ -214,7 +234,7 @@ fn parse_set(word: &str) -> Option<(Universe, Slot, u8)> {
 fn parse_walk(walk: &str, seen: &str, frame: usize) -> Result<Seen, (String, String)> {
     let bad = || {
         let mend = "write universe/first..last, like 1/17..48".to_owned();
-        (format!("`{walk}` is no walk over slots"), mend)
+        (format!("`{}` is no walk over slots", short(walk)), mend)
     };
     let (universe, runs) = walk.split_once('/').ok_or_else(bad)?;
     let universe = universe.trim().parse().ok().and_then(Universe::new).ok_or_else(bad)?;
@@ -223,7 +243,16 @@ fn parse_walk(walk: &str, seen: &str, frame: usize) -> Result<Seen, (String, Str
     for run in runs.split([',', ' ']).filter(|run| !run.is_empty()) {
         let (first, last) = run.split_once("..").unwrap_or((run, run));
         let (first, last) = (slot(first)?, slot(last)?);
+        if last < first {
+            return Err((
+                format!("{first}..{last} runs backwards"),
+                format!("write {last}..{first}"),
+            ));
+        }
         slots.extend((first.number()..=last.number()).filter_map(Slot::new));
+    }
+    if slots.is_empty() {
+        return Err(bad());
     }
     let found = match seen.rsplit_once(" at ") {
         Some((words, at)) => {
@@ -231,14 +260,14 @@ fn parse_walk(walk: &str, seen: &str, frame: usize) -> Result<Seen, (String, Str
             let at = at.parse().ok().and_then(Slot::new).filter(|at| slots.contains(at));
             let at = at.ok_or_else(|| {
                 let mend = "end it with the slot at which it happened, like `tips up at 21`";
-                (format!("`{seen}`: no slot of the walk"), mend.to_owned())
+                (format!("`{}`: no slot of the walk", short(seen)), mend.to_owned())
             })?;
             let mut changes = Vec::new();
-            for words in words.split(" and ").flat_map(|words| words.split(',')) {
-                match word_of(words)? {
+            for words in things(words) {
+                match word_of(&words)? {
                     Word::Happened(Happened::Did(change)) => changes.push(change),
                     _ => {
-                        let what = format!("`{words}` is nothing that a walk shows");
+                        let what = format!("`{}` is nothing that a walk shows", short(&words));
                         return Err((what, list_changes()));
                     }
                 }
@@ -248,7 +277,7 @@ fn parse_walk(walk: &str, seen: &str, frame: usize) -> Result<Seen, (String, Str
         None if seen.trim() == "does nothing" => None,
         None => {
             let mend = "end it with the slot at which it happened, or write `does nothing`";
-            return Err((format!("`{seen}`: at which slot?"), mend.to_owned()));
+            return Err((format!("`{}`: at which slot?", short(seen)), mend.to_owned()));
         }
     };
     Ok(Seen::Walked { frame, universe, slots, found })
@@ -262,6 +291,24 @@ enum Word {
 fn list_changes() -> String {
     let all: Vec<String> = Change::all().map(Change::words).collect();
     format!("what can be seen to happen is: {}", all.join(", "))
+}
+
+/// The things of which a text says that they were seen, joined by `and` or commas. Some of their own words have an
+/// `and` in them.
+fn things(text: &str) -> Vec<String> {
+    let known = |words: &str| {
+        let is = |own: String| own.eq_ignore_ascii_case(words);
+        Sight::all().any(|sight| is(sight.words())) || Happened::all().any(|seen| is(seen.words()))
+    };
+    let mut all: Vec<String> = Vec::new();
+    for part in text.split(" and ").flat_map(|part| part.split(',')).map(str::trim) {
+        let joined = all.last().map(|last| format!("{last} and {part}"));
+        match (joined.filter(|joined| known(joined)), all.last_mut()) {
+            (Some(joined), Some(last)) => *last = joined,
+            _ => all.push(part.to_owned()),
+        }
+    }
+    all
 }
 
 fn word_of(words: &str) -> Result<Word, (String, String)> {
@@ -282,7 +329,7 @@ fn word_of(words: &str) -> Result<Word, (String, String)> {
         Some(near) => format!("is it `{near}`? `slotwright help misfit` lists all"),
         None => "`slotwright help misfit` lists what can be seen".to_owned(),
     };
-    Err((format!("`{}` is nothing that can be seen", words.trim()), mend))
+    Err((format!("`{}` is nothing that can be seen", short(words.trim())), mend))
 }
 
 #[cfg(test)]
@@ -300,9 +347,11 @@ mod tests {
     fn every_word_of_the_lists_reads_back() {
         for sight in Sight::all() {
             assert!(matches!(word_of(&sight.words()), Ok(Word::Sight(read)) if read == sight));
+            assert_eq!(things(&sight.words()), [sight.words()]);
         }
         for happened in Happened::all() {
             let read = word_of(&happened.words());
+            assert_eq!(things(&happened.words()), [happened.words()]);
             // What is seen of a moment goes before what happens between two, in the same words.
             let told = matches!(read, Ok(Word::Happened(read)) if read == happened);
             let sight = matches!(read, Ok(Word::Sight(Sight::Pattern | Sight::RunsItself)));

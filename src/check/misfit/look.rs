@@ -196,6 +196,15 @@ impl Sight {
             .chain(last)
     }
 
+    /// Whether light leaves a head of which this is seen. `None` where it may or may not.
+    pub fn lit(self) -> Option<bool> {
+        match self {
+            Self::Dark => Some(false),
+            Self::Lit | Self::Steady => Some(true),
+            _ => None,
+        }
+    }
+
     /// In words, after `it`: `is dark`, `points up`.
     pub fn words(self) -> String {
         match self {

@@ -123,6 +123,24 @@ impl<'a> Case<'a> {
         self.seen.push(Observation { place: test.place, seen });
     }
 
+    /// Two observations of one head that no head can show together, as places among those of the case: dark and
+    /// lit while the same was sent.
+    pub fn at_odds(&self) -> Option<(usize, usize)> {
+        // Each head over each frame once: whether it was lit, and who said so.
+        let mut known: Vec<(usize, &Frames, bool, usize)> = Vec::new();
+        for (nth, observation) in self.seen.iter().enumerate() {
+            let Seen::At { frame, sight } = &observation.seen else { continue };
+            let (Some(lit), Some(sent)) = (sight.lit(), self.frames.get(*frame)) else { continue };
+            let place = observation.place;
+            match known.iter().find(|(of, over, ..)| *of == place && *over == sent) {
+                Some((.., before, first)) if *before != lit => return Some((*first, nth)),
+                Some(_) => {}
+                None => known.push((place, sent, lit, nth)),
+            }
+        }
+        None
+    }
+
     /// How many frames there were before the first test.
     fn before_tests(&self) -> usize {
         let firsts = self.seen.iter().filter_map(|observation| match &observation.seen {
@@ -169,6 +187,16 @@ pub fn explain(case: &Case<'_>) -> Explained {
     for (place, fault) in wire.chain(of_heads) {
         if let Some(candidate) = judge(case, &mut modes, &mut intact, &places, place, fault) {
             all.push(candidate);
+        }
+    }
+    if let Some((first, second)) = case.at_odds() {
+        // Whatever a fault makes of the frame, it makes it both times: silence on both is no way out.
+        for candidate in &mut all {
+            let said = |of: &[usize]| of.contains(&first) || of.contains(&second);
+            if !said(&candidate.contradicts) {
+                candidate.silent.retain(|nth| *nth != second);
+                candidate.contradicts.push(second);
+            }
         }
     }
     weigh(&mut all);

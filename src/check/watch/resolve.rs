@@ -98,6 +98,7 @@ impl Resolver<'_> {
             }
             Node::Compare(compare, a, b) => {
                 let dim = self.common(a, b)?.unwrap_or(Dim::Plain);
+                in_a_slot(a, b)?;
                 self.number(a, dim, whom)?;
                 self.number(b, dim, whom)?;
                 self.op(Op::Compare(*compare), at)
@@ -421,4 +422,28 @@ impl Resolver<'_> {
 fn not_a_number(at: &Range<usize>) -> Mistake {
     let mend = "put a number there, or `and` and `or` between things that are true or not";
     Mistake::new(at.clone(), "that is true or not, and no number", mend)
+}
+
+/// Refuses a slot compared with a number that no slot can hold: it would be so always, or never.
+fn in_a_slot(a: &Expr, b: &Expr) -> Result<(), Mistake> {
+    let number = match (&a.node, &b.node) {
+        (Node::Slot(..), _) => b,
+        (_, Node::Slot(..)) => a,
+        _ => return Ok(()),
+    };
+    let value = match &number.node {
+        Node::Number(value, _) => *value,
+        Node::Minus(inner) => match &inner.node {
+            Node::Number(value, _) => -*value,
+            _ => return Ok(()),
+        },
+        _ => return Ok(()),
+    };
+    match (0.0..=255.0).contains(&value) {
+        true => Ok(()),
+        false => {
+            let (what, mend) = ("no slot holds that number", "a slot holds 0..255");
+            Err(Mistake::new(number.at.clone(), what, mend))
+        }
+    }
 }
