@@ -1,13 +1,13 @@
 //! `slotwright misfit`: what may be wrong with a rig that does not do what its frame says.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use serde::Serialize;
 
 use super::args::FrameArgs;
 use super::frames::Situation;
-use super::{Failure, Report, input, json};
+use super::{Failure, Report, input, json, misfit_timed};
 use crate::check::misfit::{
     Case, Explained, Happened, Ranked, Sight, Step, Test, explain, parse_log,
 };
@@ -39,11 +39,20 @@ JSON (`--json`): `explanations` and `others` (these contradict something), each 
 from 1), `evidence`, `look_up`; and `test` (or null) with `words`, `universe`, `slot` and `to`, or `walk`,
 `fixture`, and `outcomes`: each with `seen`, `at` and `explanations` (from 1).
 
-Exit codes: 0 something explains everything; 1 nothing does, or a file is bad; 2 wrong usage.
+With `--timed FILE` there are no observations: it is asked which addresses and modes make sense of the frames,
+lines of `seconds,universe,slot,value`. Tried are 8 slots to either side, the universes beside, and every mode of
+the profile. What makes sense is that a head is lit by a steady shutter, that nothing resets it or runs it, that its
+values lie in ranges and that it does not jump about (common practice). That is a hypothesis, never a fix. JSON:
+`heads`, each with `fixture`, `sense` (0..1), `because` and `better` (null, or what makes clearly more sense), and
+`silent`: universes with the last slot that is not 0, and the fixtures behind it.
+
+Exit codes: 0 something explains everything, or every head makes most sense as it is patched; 1 nothing does, some
+head makes clearly more sense elsewhere, or a file is bad; 2 wrong usage.
 
 Examples:
   slotwright misfit my-show.ron seen.csv --look \"Harbour dawn\"
   slotwright misfit my-show.ron seen.ron --frame desk.txt --universe 1 --json
+  slotwright misfit my-show.ron --timed evening.csv
 
 What can be seen of a moment:
 ";
@@ -67,17 +76,33 @@ pub struct MisfitArgs {
     #[command(flatten)]
     pub frame: FrameArgs,
     /// File of observations, CSV or RON; `-` for standard input
-    #[arg(value_name = "OBSERVATIONS")]
-    pub seen: PathBuf,
+    #[arg(value_name = "OBSERVATIONS", required_unless_present = "timed")]
+    pub seen: Option<PathBuf>,
+    /// Instead of observations: timed frames alone, `-` for standard input
+    #[arg(
+        long,
+        value_name = "FILE",
+        conflicts_with_all = ["frames", "universes", "slots", "look"]
+    )]
+    pub timed: Option<PathBuf>,
     /// Print JSON; its form is described in `slotwright help misfit`
     #[arg(long)]
     pub json: bool,
 }
 
 pub(super) fn run(args: &MisfitArgs) -> Result<Report, Failure> {
+    let show = args.frame.show.as_deref();
+    let seen = match (&args.timed, args.seen.as_deref()) {
+        // One file besides the timed frames is the show.
+        (Some(timed), word) => {
+            return misfit_timed::run(timed, show.or(word), show.and(word), args.json);
+        }
+        (None, Some(seen)) => seen,
+        (None, None) => Path::new("-"),
+    };
     let situation = Situation::load(&args.frame)?;
-    let name = input::name(&args.seen);
-    let lines = parse_log(&input::read_text(&args.seen)?, Some(name))?;
+    let name = input::name(seen);
+    let lines = parse_log(&input::read_text(seen)?, Some(name))?;
     let mut case = Case::new(&situation.show.rig, &situation.plan, vec![situation.frames.clone()]);
     let look = |name: &str| situation.show.look(name).map(|look| look.frames.clone());
     case.read_log(&lines, &look).map_err(|mut finding| {

@@ -25,6 +25,7 @@ mod input;
 mod json;
 mod library;
 pub mod misfit;
+mod misfit_timed;
 pub mod play;
 pub mod probe;
 mod profile_of;

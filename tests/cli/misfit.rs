@@ -60,3 +60,35 @@ fn a_word_that_cannot_be_seen_is_told_with_the_nearest() {
     let ran = bench.run(&["misfit", "show.ron", "seen.csv"]).code(1);
     assert!(ran.err.contains("the show has no fixture `8`"), "{ran}");
 }
+
+#[test]
+fn timed_frames_alone_say_which_addresses_make_sense() {
+    let bench = Bench::new();
+    // The levels of the look, at the addresses of its heads, and the same one slot late.
+    let lines = |late: usize| {
+        let heads = [(1, 11), (2, 1)].into_iter().flat_map(|(universe, first)| {
+            let levels = [128, 0, 128, 40, 255, 0].into_iter().enumerate();
+            levels.map(move |(i, level)| format!("0,{universe},{},{level}\n", first + i + late))
+        });
+        heads.collect::<String>()
+    };
+    let (right, late) = (lines(0), lines(1));
+    bench.write("right.csv", right);
+    bench.write("late.csv", late);
+    let ran = bench.run(&["misfit", "show.ron", "--timed", "right.csv"]);
+    ran.code(0).out(&["every head makes most sense as it is patched"]);
+    let ran = bench.run(&["misfit", "show.ron", "--timed", "late.csv"]);
+    ran.code(1).out(&["a hypothesis, not a fix", "1 slot behind", "as patched:"]);
+    let json = bench.run(&["misfit", "show.ron", "--timed", "late.csv", "--json"]).code(1).json();
+    assert!(json["heads"].as_array().is_some_and(|heads| !heads.is_empty()));
+}
+
+#[test]
+fn observations_and_timed_frames_are_not_taken_together() {
+    let bench = Bench::new();
+    bench.write("seen.csv", DARK);
+    bench.write("frames.csv", "0,1,1,5\n");
+    let args = ["misfit", "show.ron", "seen.csv", "--timed", "frames.csv"];
+    bench.run(&args).code(2).err(&["leave out either"]);
+    bench.run(&["misfit"]).code(2);
+}

@@ -26,6 +26,7 @@ mod lint;
 mod lint_conventions;
 mod misfit;
 mod misfit_props;
+mod misfit_sense;
 mod motion;
 mod motion_cases;
 mod motion_props;

@@ -14,6 +14,7 @@ pub mod fault;
 pub mod log;
 pub mod look;
 pub mod seen;
+mod sense;
 mod suspect;
 pub mod test;
 
@@ -25,6 +26,7 @@ pub use fault::{Fault, Kind};
 pub use log::{LogLine, parse_log};
 pub use look::{Hue, Look, Sight, Way};
 pub use seen::{Happened, Observation, Seen};
+pub use sense::{Fit, HeadFits, Silence};
 pub use test::{Outcome, Step, Test, walked};
 
 use crate::decode::{CompiledMode, Plan};
