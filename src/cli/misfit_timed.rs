@@ -81,7 +81,7 @@ fn text(case: &Case<'_>, fits: &[HeadFits], silent: &[Silence]) -> String {
         let ids = silence.places.iter().filter_map(|place| case.rig.get(*place));
         let ids: Vec<String> = ids.map(|fixture| fixture.id.to_string()).collect();
         let last = silence.last.map_or_else(
-            || "carries nothing but 0".to_owned(),
+            || "carries nothing but 0.".to_owned(),
             |last| format!("carries nothing but 0 behind slot {last}: does the sender stop there?"),
         );
         add(&format!("universe {} {last} Fixtures there: {}", silence.universe, ids.join(", ")), 0);
