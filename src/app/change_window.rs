@@ -101,7 +101,7 @@ pub struct ChangeForm {
 
 /// Every profile that a fixture can change to: those of the show come before those of the user's folder and
 /// of the program.
-pub(super) fn choices(show: &Show, library: &Library) -> BTreeMap<String, Arc<Profile>> {
+pub(in crate::app) fn choices(show: &Show, library: &Library) -> BTreeMap<String, Arc<Profile>> {
     let library = library.profiles().map(|p| (p.key().0, p.clone()));
     let own = show.profiles.iter().map(|(key, profile)| (key.clone(), profile.clone()));
     library.chain(own).collect()

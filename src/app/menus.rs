@@ -1,11 +1,11 @@
 //! The bar at the top: menus, and the name of the show.
 
-use std::collections::BTreeSet;
 use std::path::Path;
 
 use egui::{Button, Checkbox, MenuBar, RichText, Slider, Ui};
 
 use super::bench::{Bench, BenchCommand, Page};
+use super::change_window::choices;
 use super::clock::Mode;
 use super::command::Command;
 use super::guide::back_button;
@@ -13,7 +13,6 @@ use super::keys::Action;
 use super::stage_panel::{EXPOSURE_EV, HAZE_PER_M};
 use super::state::{Preferences, State};
 use super::theme::strong;
-use crate::profile::Library;
 
 /// Draws the menus and the show's name.
 pub fn menu_bar(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
@@ -96,12 +95,10 @@ fn profile_menu(ui: &mut Ui, state: &State, commands: &mut Vec<Command>) {
     named_item(ui, Action::New, "New profile", true, commands);
     named_item(ui, Action::Open, "Open profile\u{2026}", true, commands);
     ui.menu_button("Open a copy", |ui| {
-        let of_show = state.show().profiles.keys().map(String::as_str);
-        let names: BTreeSet<&str> = Library::embedded().names().chain(of_show).collect();
-        for name in names {
-            let row = ui.button(name).on_hover_text("Edit a copy of this profile");
+        for name in choices(state.show(), state.document.library()).into_keys() {
+            let row = ui.button(&name).on_hover_text("Edit a copy of this profile");
             if row.clicked() {
-                commands.push(BenchCommand::OpenLibrary(name.to_owned()).into());
+                commands.push(BenchCommand::OpenLibrary(name).into());
             }
         }
     });

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use egui::Context;
 use glam::DVec3;
 
+use super::change_window::choices;
 use super::command::How;
 use super::dialogs::Dialog;
 use super::keys::Action;
@@ -59,14 +60,9 @@ pub struct AddForm {
 
 impl AddForm {
     /// Filled in as far as the show tells: the next number, the first free address.
-    pub fn new(show: &Show) -> Self {
-        let mut profiles: Vec<Arc<Profile>> = show.profiles.values().cloned().collect();
-        let known: BTreeSet<&str> = show.profiles.keys().map(String::as_str).collect();
-        let others = Library::embedded().profiles();
-        profiles.extend(others.filter(|p| !known.contains(p.key().0.as_str())).cloned());
-        profiles.sort_by_key(|profile| profile.key().0);
+    pub fn new(show: &Show, library: &Library) -> Self {
         let mut form = Self {
-            profiles,
+            profiles: choices(show, library).into_values().collect(),
             profile: 0,
             mode: 0,
             count: 1,
@@ -222,7 +218,7 @@ impl State {
     pub(super) fn act_on_rig(&mut self, ctx: &Context, action: Action) {
         match action {
             Action::AddFixtures => {
-                let mut form = AddForm::new(self.show());
+                let mut form = AddForm::new(self.show(), self.document.library());
                 let chosen = self.selection.first().and_then(|one| self.show().rig.get(*one));
                 if let Some(fixture) = chosen {
                     form.choose(self.show(), &fixture.profile, &fixture.mode);

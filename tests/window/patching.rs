@@ -1,5 +1,8 @@
 //! Fixtures added, copied and removed in the window; numbers on the stage that keep apart.
 
+use std::path::Path;
+use std::sync::Arc;
+
 use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
@@ -9,6 +12,7 @@ use slotwright::app::keys::Action;
 use slotwright::app::patching::AddForm;
 use slotwright::app::shell::App;
 use slotwright::app::{Command, How};
+use slotwright::profile::{Library, Profile};
 use slotwright::rig::Address;
 use slotwright::stage::draw::{DrawOptions, draw};
 use slotwright::stage::picture::{Rect, Shape};
@@ -103,12 +107,25 @@ fn a_number_that_is_taken_is_refused() {
 #[test]
 fn fixtures_past_the_end_of_a_universe_begin_the_next() {
     let show = demo();
-    let mut form = AddForm::new(&show);
+    let mut form = AddForm::new(&show, Library::embedded());
     let slots = form.chosen().expect("there are profiles").1.slots;
     (form.count, form.universe, form.slot) = (2, 3, 513 - slots);
     let fixtures = form.fixtures(&show.room);
     assert_eq!(fixtures[0].address, address(3, 513 - slots));
     assert_eq!(fixtures[1].address, address(4, 1));
+}
+
+#[test]
+fn profiles_of_the_users_folder_can_be_added_too() {
+    let mut library = Library::embedded().clone();
+    let spot = library.profiles().next().expect("there are profiles");
+    let own = Profile { model: "Own make".to_owned(), ..Profile::clone(spot) };
+    let key = own.key().0;
+    library.lay_over(Path::new("own-make.ron"), Arc::new(own));
+    let form = AddForm::new(&demo(), &library);
+    let keys: Vec<String> = form.profiles.iter().map(|profile| profile.key().0).collect();
+    assert!(keys.contains(&key), "{keys:?}");
+    assert!(keys.is_sorted(), "they stand in order: {keys:?}");
 }
 
 #[test]

@@ -5,6 +5,7 @@ use egui::Context;
 use super::{
     Bench, BenchCommand, BenchThen, Focus, Page, Section, blank_profile, free_name, is_bench_action,
 };
+use crate::app::change_window::choices;
 use crate::app::command::Command;
 use crate::app::files::{Purpose, is_known_drawing};
 use crate::app::keys::Action;
@@ -13,7 +14,7 @@ use crate::finding::Severity;
 use crate::profile::edit::ranges::{layer, new_range};
 use crate::profile::edit::{ChannelAt, ProfileEdit, place_after_move};
 use crate::profile::model::{Channel, Mode, max_value};
-use crate::profile::{Effect, Library, Profile};
+use crate::profile::{Effect, Profile};
 use crate::show::ProfileDocument;
 
 impl State {
@@ -70,9 +71,9 @@ impl State {
                 self.edit_profile(edit, gesture);
             }
             BenchCommand::OpenLibrary(key) => {
-                let of_show = self.show().profiles.get(&key).cloned();
-                if let Some(profile) = Library::embedded().get(&key).or(of_show) {
-                    let document = Box::new(ProfileDocument::new(Profile::clone(&profile)));
+                let known = choices(self.show(), self.document.library());
+                if let Some(profile) = known.get(&key) {
+                    let document = Box::new(ProfileDocument::new(Profile::clone(profile)));
                     self.leave_profile(ctx, BenchThen::Document { document, findings: Vec::new() });
                 }
             }

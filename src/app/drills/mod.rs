@@ -11,13 +11,13 @@ use super::canvas::Canvas;
 use super::command::How;
 use super::show_files::empty_show;
 use super::state::{Exposure, State};
+use crate::app::change_window::choices;
 use crate::check::drill::{
     Answer, Exercise, Grade, KeyRange, Level, Task, TestHead, key_ranges, points, sheet,
 };
 use crate::decode::{Asked, CompiledMode, Plan};
 use crate::finding::Severity;
 use crate::motion::{Pose, settle};
-use crate::profile::Library;
 use crate::show::drill_progress::{Done, ProgressFile, progress_folder};
 use crate::show::{Edit, Show};
 use crate::stage::Scene;
@@ -217,13 +217,14 @@ impl State {
     }
 
     fn begin_drill(&mut self) {
+        let heads = choices(self.document.show(), self.document.library());
         let drills = &mut self.drills;
-        let Some(profile) = Library::embedded().get(&drills.profile) else { return };
+        let Some(profile) = heads.get(&drills.profile) else { return };
         let Some(mode) = profile.mode(&drills.mode).or_else(|| profile.modes.first()) else {
             return;
         };
         drills.mode = mode.name.clone();
-        let mut head = TestHead::new(&Arc::new(CompiledMode::new(&profile, mode)));
+        let mut head = TestHead::new(&Arc::new(CompiledMode::new(profile, mode)));
         let sheet = sheet(&mut head, drills.level, drills.seed, SHEET);
         let mut on = Current {
             head,

@@ -1,22 +1,27 @@
 //! The panel of the drills: what to practise, the exercise, and what is said of an answer.
 
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
 use egui::{Button, ComboBox, DragValue, Label, RichText, ScrollArea, Sense, TextEdit, Ui};
 use egui::{Role, WidgetInfo, pos2, vec2};
 use glam::{DVec2, Vec2};
 
 use super::{DrillAsk, DrillState};
+use crate::app::change_window::choices;
 use crate::app::command::Command;
 use crate::app::keys::Action;
 use crate::app::state::State;
 use crate::app::theme::{Palette, small, strong};
 use crate::check::drill::{Exercise, HINT_COST, KeyRange, Level, TRY_COST, Task, points};
 use crate::finding::number;
-use crate::profile::Library;
+use crate::profile::Profile;
 use crate::stage::{DrawOptions, Rect, View, ViewKind, draw};
 
 /// Draws the drills.
 pub(in crate::app) fn drills_panel(ui: &mut Ui, state: &mut State, commands: &mut Vec<Command>) {
     let practises = state.practises();
+    let heads = choices(state.document.show(), state.document.library());
     let drills = &mut state.drills;
     ui.horizontal(|ui| {
         ui.label(RichText::new("Drills").heading());
@@ -32,7 +37,7 @@ pub(in crate::app) fn drills_panel(ui: &mut Ui, state: &mut State, commands: &mu
     });
     ScrollArea::vertical().id_salt("drills").auto_shrink(false).show(ui, |ui| {
         ui.set_width((ui.available_width() - 10.0).max(120.0));
-        choose(ui, drills, commands);
+        choose(ui, &heads, drills, commands);
         ui.separator();
         if drills.on.is_some() {
             exercise(ui, drills, practises, commands);
@@ -50,7 +55,12 @@ fn wrapped(ui: &mut Ui, words: impl Into<egui::WidgetText>) {
     ui.add(Label::new(words).wrap());
 }
 
-fn choose(ui: &mut Ui, drills: &mut DrillState, commands: &mut Vec<Command>) {
+fn choose(
+    ui: &mut Ui,
+    heads: &BTreeMap<String, Arc<Profile>>,
+    drills: &mut DrillState,
+    commands: &mut Vec<Command>,
+) {
     let name = TextEdit::singleline(&mut drills.person)
         .hint_text("Your name, to keep your progress")
         .desired_width(f32::INFINITY);
@@ -58,18 +68,17 @@ fn choose(ui: &mut Ui, drills: &mut DrillState, commands: &mut Vec<Command>) {
     let width = ui.available_width();
     let profiles = ComboBox::from_id_salt("drill head").width(width).truncate();
     let shown = profiles.selected_text(&drills.profile).show_ui(ui, |ui| {
-        for profile in Library::embedded().profiles() {
-            let key = profile.key().0;
+        for (key, profile) in heads {
             let first = profile.modes.first().map(|mode| mode.name.clone());
-            if ui.selectable_label(drills.profile == key, &key).clicked() {
-                (drills.profile, drills.mode) = (key, first.unwrap_or_default());
+            if ui.selectable_label(drills.profile == *key, key).clicked() {
+                (drills.profile, drills.mode) = (key.clone(), first.unwrap_or_default());
             }
         }
     });
     shown.response.accessible_name("Head");
     let modes = ComboBox::from_id_salt("drill mode").width(width).truncate();
     let shown = modes.selected_text(&drills.mode).show_ui(ui, |ui| {
-        if let Some(profile) = Library::embedded().get(&drills.profile) {
+        if let Some(profile) = heads.get(&drills.profile) {
             for mode in &profile.modes {
                 ui.selectable_value(&mut drills.mode, mode.name.clone(), &mode.name);
             }
