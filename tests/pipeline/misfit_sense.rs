@@ -68,6 +68,25 @@ fn a_head_left_in_another_mode_makes_sense_in_that_mode() {
     assert_eq!((better.by, better.mode.as_str()), (0, long.name.as_str()), "{fits:#?}");
 }
 
+/// Slots 1..4 are pan, its fine slot, tilt, its fine slot; sent is pan, tilt and then both fine ones. A slow
+/// pan with a tilt that nods makes pan's fine slot jump while its coarse one stands.
+#[test]
+fn fine_slots_in_another_place_are_told_by_their_jumps() {
+    let profile = alder();
+    let rig = vec![fixture(&profile, 1, 1)];
+    let stage = Stage::of(std::slice::from_ref(&profile), rig);
+    let mut levels = ALDER_LIT;
+    let frames = (0..24u8).map(|i| {
+        (levels[0], levels[1]) = (100 + i / 8, if i % 2 == 0 { 60 } else { 190 });
+        (levels[2], levels[3]) = (i * 10, i * 5);
+        held(1, &levels)
+    });
+    let case = Case::new(&stage.rig, &stage.plan, frames.collect());
+    let fits = case.fits();
+    let because = &fits[0].fits[fits[0].patched].because;
+    assert!(because.iter().any(|why| why.starts_with("fine slots jump while")), "{because:?}");
+}
+
 /// Everything is dark, but the universe before carries the data.
 #[test]
 fn a_universe_off_by_one_is_told() {

@@ -4,7 +4,8 @@
 //! same address one universe before and behind, and every mode of the profile are put into the head and run
 //! through the pipeline. What speaks for one is what people send on purpose: that the head is lit by a steady
 //! shutter, that nothing resets it or runs it by itself, that its values lie in ranges, that it is not sent to
-//! its stops, and that it does not jump about (common practice, no source).
+//! its stops, that it does not jump about, and that fine slots go on where coarse ones stand (common practice,
+//! no source).
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -198,7 +199,15 @@ struct Tally {
     moves: usize,
     turned_deg: f64,
     last_aim: Option<[f64; 2]>,
+    /// Changes of a wide channel's lesser slots, and those of them that are far while its first stands.
+    fine_moves: usize,
+    torn: usize,
+    /// What was held of every channel last.
+    last: Vec<Option<u32>>,
 }
+
+/// A fine slot that moves this far while its coarse one stands is likely no fine slot of it, in its own steps.
+const TORN: u32 = 64;
 
 /// A turn from one frame to the next that nobody means, in degrees.
 const JUMP_DEG: f64 = 45.0;
@@ -217,10 +226,20 @@ impl Tally {
         self.flashes += usize::from(lit && pose.flash().is_some());
         self.acts += usize::from(asked.commands.iter().any(acts));
         self.runs_itself += usize::from(asked.overridden_by.is_some());
-        for channel in reading.channels() {
+        self.last.resize(reading.mode.channels.len(), None);
+        for (channel, last) in reading.channels().zip(&mut self.last) {
             self.channels += 1;
             self.in_gaps += usize::from(channel.in_gap());
             self.not_sent += usize::from(channel.held == Held::NeverSent);
+            let before = std::mem::replace(last, channel.held.value());
+            let (Some(then), Some(now)) = (before, *last) else { continue };
+            let below = channel.channel.offsets.len().saturating_sub(2).min(3);
+            let (then, now) = (then >> (8 * below), now >> (8 * below));
+            if channel.channel.offsets.len() > 1 && then != now {
+                self.fine_moves += 1;
+                let torn = then >> 8 == now >> 8 && then.abs_diff(now) >= TORN;
+                self.torn += usize::from(torn);
+            }
         }
         let Some((pan, tilt)) = profile.head.axes() else { return };
         let at_stop = |ask: &AxisAsk, travel_deg: f64| match ask {
@@ -251,6 +270,7 @@ impl Tally {
             (1.0, 1.0 - of(self.flashes, self.frames)),
             (1.0, 1.0 - of(self.at_stops, self.frames)),
             (1.5, 1.0 - self.turned_deg / (self.moves.max(1) as f64 * JUMP_DEG)),
+            (1.0, 1.0 - of(self.torn, self.fine_moves)),
         ];
         let weight: f64 = shares.iter().map(|(weight, _)| weight).sum();
         let sense = shares.iter().map(|(weight, share)| weight * share).sum::<f64>() / weight;
@@ -272,6 +292,7 @@ impl Tally {
         say(self.acts, self.frames, "a reset, or the lamp out");
         say(self.runs_itself, self.frames, "runs by itself");
         say(self.at_stops, self.frames, "aimed at a stop");
+        say(self.torn, self.fine_moves, "fine slots jump while their coarse ones stand");
         if self.in_gaps > 0 {
             because.push(format!("{} values in no range", self.in_gaps));
         }
