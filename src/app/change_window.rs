@@ -11,6 +11,7 @@ use super::cues::{CompareWindow, DryRun};
 use super::diff_window::DiffView;
 use super::keys::Action;
 use super::misfit::MisfitView;
+use super::profiles::choices;
 use super::reading::note;
 use super::state::{Exposure, State};
 use super::stray::StrayView;
@@ -22,9 +23,9 @@ use crate::check::change::{
 };
 use crate::decode::written;
 use crate::finding::Severity;
-use crate::profile::{Library, Profile};
+use crate::profile::Profile;
 use crate::rig::Fixture;
-use crate::show::{Edit, Show};
+use crate::show::Edit;
 use crate::wire::Frames;
 
 /// The most frames of fixtures that are looked through while somebody waits.
@@ -97,14 +98,6 @@ pub struct ChangeForm {
     pub found: Result<Vec<FixtureChange>, String>,
     /// What is said of those of which nothing is known.
     unknown: Vec<String>,
-}
-
-/// Every profile that a fixture can change to: those of the show come before those of the user's folder and
-/// of the program.
-pub(in crate::app) fn choices(show: &Show, library: &Library) -> BTreeMap<String, Arc<Profile>> {
-    let library = library.profiles().map(|p| (p.key().0, p.clone()));
-    let own = show.profiles.iter().map(|(key, profile)| (key.clone(), profile.clone()));
-    library.chain(own).collect()
 }
 
 impl State {

@@ -5,11 +5,11 @@ use std::path::Path;
 use egui::{Button, Checkbox, MenuBar, RichText, Slider, Ui};
 
 use super::bench::{Bench, BenchCommand, Page};
-use super::change_window::choices;
 use super::clock::Mode;
 use super::command::Command;
 use super::guide::back_button;
 use super::keys::Action;
+use super::profiles::choices;
 use super::stage_panel::{EXPOSURE_EV, HAZE_PER_M};
 use super::state::{Preferences, State};
 use super::theme::strong;

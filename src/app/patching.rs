@@ -6,10 +6,10 @@ use std::sync::Arc;
 use egui::Context;
 use glam::DVec3;
 
-use super::change_window::choices;
 use super::command::How;
 use super::dialogs::Dialog;
 use super::keys::Action;
+use super::profiles::choices;
 use super::state::{Exposure, State};
 use crate::finding::{Finding, Severity};
 use crate::profile::{Library, Mode, Profile};

@@ -1,5 +1,6 @@
 //! Where the window finds profiles, and what it does when their files change.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -9,8 +10,16 @@ use super::dialogs::Dialog;
 use super::files::is_known_drawing;
 use super::state::{Exposure, State};
 use crate::finding::{Finding, Place, Severity, one_line};
-use crate::profile::Profile;
-use crate::show::{Edit, ProfileSources, ProfileWatch};
+use crate::profile::{Library, Profile};
+use crate::show::{Edit, ProfileSources, ProfileWatch, Show};
+
+/// Every profile that a fixture can have: those of the show come before those of the user's folder and
+/// of the program.
+pub(in crate::app) fn choices(show: &Show, library: &Library) -> BTreeMap<String, Arc<Profile>> {
+    let library = library.profiles().map(|p| (p.key().0, p.clone()));
+    let own = show.profiles.iter().map(|(key, profile)| (key.clone(), profile.clone()));
+    library.chain(own).collect()
+}
 
 /// The profile files, as they were read last.
 #[derive(Default)]

@@ -5,10 +5,10 @@ use egui::Context;
 use super::{
     Bench, BenchCommand, BenchThen, Focus, Page, Section, blank_profile, free_name, is_bench_action,
 };
-use crate::app::change_window::choices;
 use crate::app::command::Command;
 use crate::app::files::{Purpose, is_known_drawing};
 use crate::app::keys::Action;
+use crate::app::profiles::choices;
 use crate::app::state::State;
 use crate::finding::Severity;
 use crate::profile::edit::ranges::{layer, new_range};

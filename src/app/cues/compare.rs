@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 use egui::{ComboBox, RichText, ScrollArea, Ui, vec2};
 
 use super::act::CueAsk;
-use crate::app::change_window::choices;
 use crate::app::command::Command;
 use crate::app::files::{Done, Purpose, is_known_drawing};
+use crate::app::profiles::choices;
 use crate::app::reading::note;
 use crate::app::show_files::file_name;
 use crate::app::state::State;

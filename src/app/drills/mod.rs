@@ -11,7 +11,7 @@ use super::canvas::Canvas;
 use super::command::How;
 use super::show_files::empty_show;
 use super::state::{Exposure, State};
-use crate::app::change_window::choices;
+use crate::app::profiles::choices;
 use crate::check::drill::{
     Answer, Exercise, Grade, KeyRange, Level, Task, TestHead, key_ranges, points, sheet,
 };

@@ -8,9 +8,9 @@ use egui::{Role, WidgetInfo, pos2, vec2};
 use glam::{DVec2, Vec2};
 
 use super::{DrillAsk, DrillState};
-use crate::app::change_window::choices;
 use crate::app::command::Command;
 use crate::app::keys::Action;
+use crate::app::profiles::choices;
 use crate::app::state::State;
 use crate::app::theme::{Palette, small, strong};
 use crate::check::drill::{Exercise, HINT_COST, KeyRange, Level, TRY_COST, Task, points};
